@@ -1,0 +1,150 @@
+"""The command line: `orchid-year year` and `orchid-year places`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from . import __version__
+from .parameters import Scenario, preset, preset_names, read_toml
+from .quantity import InputError
+
+_LONG = 1.0  # s: progress is shown on anything that takes longer
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; returns 0, or 2 after saying in one sentence what can't be used."""
+    options = _parser().parse_args(arguments)
+    try:
+        return options.run(options)
+    except InputError as error:
+        print(f"orchid-year: {error}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("orchid-year: stopped; nothing was left half written.", file=sys.stderr)
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="orchid-year", description="A moth orchid's year, computed and told.")
+    parser.add_argument("--version", action="version", version=f"Orchid Year {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="command")
+    year = commands.add_parser(
+        "year", help="run one year and tell its story", description="Run one year and tell its story."
+    )
+    year.add_argument("scenario", nargs="?", help="your scenario as a TOML file; left out, the built-in one")
+    year.add_argument("--weather", metavar="FILE", help="an hourly weather file: EPW, TMY3 or CSV")
+    year.add_argument("--climate", metavar="NAME", help="a built-in climate (see: orchid-year places)")
+    year.add_argument("--home", metavar="NAME", help="a built-in home")
+    year.add_argument("--plan", metavar="NAME", help="a built-in care plan")
+    year.add_argument("--spot", metavar="NAME", help="where in the home the plant stands at the start")
+    year.add_argument("--start", metavar="DATE", help="first day, as 2025-06-01")
+    year.add_argument("--days", type=int, metavar="N", help="length in days")
+    year.add_argument("--seed", type=int, metavar="N", help="number that fixes all chance")
+    year.add_argument("--plants", type=int, default=20, metavar="N", help="how many plants (20)")
+    year.add_argument("--units", choices=("metric", "us"), default="metric", help="°C and cm, or °F, inches and cups")
+    year.add_argument(
+        "--out", type=Path, default=Path("."), metavar="FOLDER", help="where the picture and tables go (this folder)"
+    )
+    year.add_argument(
+        "--table", action="store_true", help="also write year.csv, a row for each plant and day, and diary.csv"
+    )
+    year.set_defaults(run=_year)
+    places = commands.add_parser(
+        "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
+    )
+    places.set_defaults(run=_places)
+    return parser
+
+
+def scenario_from(options: argparse.Namespace) -> Scenario:
+    """The scenario that the command line asks for: a file or the built-in one, with the options on top."""
+    folder = Path(options.scenario).parent if options.scenario else None
+    settings: dict[str, Any] = read_toml(options.scenario) if options.scenario else {}
+    for key, name in (("climate", options.climate), ("home", options.home), ("care", options.plan)):
+        if name is not None:
+            settings[key] = name
+    for key in ("spot", "start", "days", "seed"):
+        value = getattr(options, key)
+        if value is not None:
+            settings[key] = value
+    if options.weather:
+        if not Path(options.weather).exists():
+            raise InputError(f"There is no weather file '{options.weather}'. Please check the name and the folder.")
+        # A plain CSV says nothing of its place, so the climate that was named goes on giving it.
+        place = settings.get("climate", "maritime")
+        place = {"like": place} if isinstance(place, str) else dict(place)
+        settings["climate"] = place | {"name": Path(options.weather).stem, "file": str(Path(options.weather).resolve())}
+    southern = settings.get("climate")
+    if "start" not in settings and isinstance(southern, str) and southern in preset_names("climates"):
+        # The year begins in early summer, when a plant has bloomed and is free to grow.
+        settings["start"] = "2025-12-01" if preset("climates", southern)["latitude"] < 0 else "2025-06-01"
+    return Scenario.build(settings, folder)
+
+
+def _year(options: argparse.Namespace) -> int:
+    if not 1 <= options.plants <= 2000:
+        raise InputError(f"--plants must be from 1 to 2000 (got {options.plants}). Please change it.")
+    scenario = scenario_from(options)
+    print(f"Preparing the weather and the rooms of {scenario.climate.name} …", file=sys.stderr)
+    from .run import Year, prepare
+
+    year = Year(scenario, options.plants, conditions=prepare([scenario]))
+    with _progress(scenario.days) as step:
+        record = year.run(progress=step).record()
+    from .plots import year_plate
+    from .telling import story
+
+    print(story(record, options.units))
+    picture = options.out / "year.png"
+    year_plate(record, picture, units=options.units)
+    print(f"\nThe year at a glance: {picture}")
+    if options.table:
+        record.to_csv(options.out / "year.csv")
+        record.diary_to_csv(options.out / "diary.csv")
+        print(f"Tables: {options.out / 'year.csv'}, {options.out / 'diary.csv'}")
+    return 0
+
+
+class _progress:
+    """A moving bar for the days, shown only when the run takes longer than a second."""
+
+    def __init__(self, days: int) -> None:
+        self.days = days
+
+    def __enter__(self) -> Callable[[int], None]:
+        from tqdm import tqdm
+
+        self.bar = tqdm(total=self.days, delay=_LONG, unit=" days", leave=False, desc="The year passes")
+        return lambda day: self.bar.update(day - self.bar.n)
+
+    def __exit__(self, *_: object) -> None:
+        self.bar.close()
+
+
+def _places(options: argparse.Namespace) -> int:
+    for title, kind in (("Climates", "climates"), ("Homes, with their spots", "homes"), ("Care plans", "plans")):
+        print(title)
+        for name in preset_names(kind):
+            print(f"  {name:22s}{_about(kind, preset(kind, name))}")
+        print()
+    return 0
+
+
+def _about(kind: str, table: dict[str, Any]) -> str:
+    if kind == "climates":
+        south = "S" if table["latitude"] < 0 else "N"
+        return f"{abs(table['latitude']):.0f}° {south}; January {table['low'][0]:g} to {table['high'][0]:g} °C, July {table['low'][6]:g} to {table['high'][6]:g} °C"
+    if kind == "homes":
+        return ", ".join(table.get("spots", {}))
+    watering = table.get("watering", {})
+    rule = watering.get("rule", "when dry")
+    when = (
+        f"water every {watering['every_days']} days"
+        if rule == "fixed days" and "every_days" in watering
+        else f"water {rule}"
+    )
+    return "; ".join([when, *(f"{deed['do']} {deed['on']}" for deed in table.get("deeds", []))])

@@ -1,0 +1,65 @@
+"""The look of everything we show: a botanical plate, warm paper, ink-dark lines, at most five colours with fixed meaning."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .record import write_whole
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+PAPER, INK = "#f7f1e3", "#2b2622"
+LEAF, WATER, STRAW, BLOOM = "#3f6b3a", "#2f6690", "#dcb64f", "#a3246f"
+
+
+@contextmanager
+def style() -> Iterator[None]:
+    """Type, lines and colours of a plate, inside the `with` only."""
+    import matplotlib as mpl
+
+    settings = {
+        "font.family": "serif",
+        "font.size": 13,
+        "axes.edgecolor": INK,
+        "axes.labelcolor": INK,
+        "text.color": INK,
+        "xtick.color": INK,
+        "ytick.color": INK,
+        "axes.facecolor": PAPER,
+        "figure.facecolor": PAPER,
+        "axes.spines.top": False,
+        "axes.spines.right": False,
+        "axes.linewidth": 0.8,
+        "savefig.facecolor": PAPER,
+    }
+    with mpl.rc_context(settings):
+        yield
+
+
+def figure(width: float, height: float, *, title: str, caption: str) -> Figure:
+    """An empty plate [inches]: paper, title, thin frame and caption."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+    from matplotlib.patches import Rectangle
+
+    fig = Figure(figsize=(width, height), facecolor=PAPER)
+    FigureCanvasAgg(fig)
+    fig.text(0.5, 0.955, title, ha="center", va="center", fontsize=24, family="serif", color=INK)
+    fig.text(0.5, 0.032, caption, ha="center", va="center", fontsize=12, family="serif", style="italic", color=INK)
+    fig.add_artist(
+        Rectangle((0.012, 0.012), 0.976, 0.976, transform=fig.transFigure, fill=False, edgecolor=INK, linewidth=0.8)
+    )
+    return fig
+
+
+def save(fig: Figure, path: str | Path, alt: str) -> None:
+    """Write the plate as PNG, whole or not at all, its alt text in the file's description."""
+    buffer = io.BytesIO()
+    with style():
+        fig.savefig(buffer, format="png", dpi=100, metadata={"Description": alt})
+    write_whole(path, buffer.getvalue())

@@ -1,0 +1,385 @@
+"""Pictures of a record: one question per function. Axes in, Axes out; titles and alt text are made from the numbers."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import plate, reasons
+from .glossary import convert
+from .pot import MATERIALS, MEDIA
+from .record import Record
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from .drawing import Look
+
+_MARKED = (
+    "spike shows",
+    "first bud",
+    "first flower",
+    "last flower fades",
+    "buds dropped",
+    "spike lost",
+    "plantlet",
+    "leaf marked",
+    "root rot sets in",
+    "crown rot sets in",
+    "plant lost",
+    "roots failing",
+    "medium worn out",
+    "move",
+    "repot",
+    "cut spike",
+    "holiday",
+    "heating fails",
+    "cold snap",
+    "fruit bowl",
+    "window left open",
+)
+_MOST_MARKS = 12
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One numbered diary mark on a picture."""
+
+    number: int
+    day: int
+    text: str
+
+
+def typical_plant(record: Record) -> int:
+    """Column of the plant whose first flower (or else whose leaf count) is nearest the middle of the group."""
+    flower = record.first_day("first flower")
+    if np.isfinite(flower).sum() * 2 >= len(flower):
+        return int(np.nanargmin(np.abs(flower - np.nanmedian(flower))))
+    leaves = record["leaves"][-1]
+    return int(np.abs(leaves - np.median(leaves)).argmin())
+
+
+def marks(record: Record, column: int) -> list[Mark]:
+    """The diary of one plant in at most a dozen numbered marks; repeats of one kind and cause within a month are told once."""
+    found: list[tuple[int, str]] = []
+    last: dict[tuple[str, str], int] = {}
+    for event in record.diary:
+        if event.kind not in _MARKED or column not in event.plants:
+            continue
+        key = (event.kind, event.cause)
+        if event.day - last.get(key, -999) > 30:
+            found.append((event.day, _mark_text(record, event.kind, event.cause)))
+        last[key] = event.day
+    return [Mark(number, day, text) for number, (day, text) in enumerate(found[:_MOST_MARKS], 1)]
+
+
+def _mark_text(record: Record, kind: str, cause: str) -> str:
+    names = {
+        "move": f"moved to {cause}",
+        "repot": f"repotted into {cause}",
+        "cut spike": "spike cut",
+        "leaf marked": "leaf scarred",
+        "plant lost": "plant lost",
+    }
+    text = names.get(kind, kind)
+    return f"{text}: {cause}" if cause and kind not in ("move", "repot", "cut spike", "spike shows") else text
+
+
+def _days(record: Record) -> np.ndarray:
+    return record.dates.astype("datetime64[D]").astype(dt.date)
+
+
+def light(record: Record, *, ax: Axes, column: int) -> Axes:
+    """How much light did the leaf get? Weekly mean of the daily light integral."""
+    weekly = _smooth(record.at("light")[:, column], 7)
+    days = _days(record)
+    ax.fill_between(days, 0, weekly, color=plate.STRAW, linewidth=0)
+    ax.plot(days, weekly, color=plate.INK, linewidth=0.8)
+    ax.set_ylim(0, max(6, 1.15 * weekly.max()))
+    ax.set_ylabel("light\nmol a day")
+    return ax
+
+
+def warmth(record: Record, *, ax: Axes, column: int, units: str = "metric") -> Axes:
+    """How warm were day and night at the plant?"""
+    days = _days(record)
+    for name, dash, word, up in (("day", "-", "day", 7), ("night", (0, (4, 2)), "night", -7)):
+        values, unit = convert(_smooth(record.at(name)[:, column], 7), "°C", units)
+        ax.plot(days, values, color=plate.INK, linestyle=dash, linewidth=1.6)
+        ax.annotate(
+            word, (days[-1], values[-1]), xytext=(6, up), textcoords="offset points", va="center", annotation_clip=False
+        )
+    ax.set_ylabel(f"warmth\n{unit}")
+    return ax
+
+
+def pot_water(record: Record, *, ax: Axes, column: int) -> Axes:
+    """When was the pot wet, and when dry? The saw-tooth of the pot's water."""
+    hours, values = _saw_tooth(record, column)
+    moments = np.datetime64(record.scenario.start, "s") + (hours * 3600).astype("timedelta64[s]")
+    ax.fill_between(
+        moments.astype("datetime64[s]").astype(object), 0, 100 * values, color=plate.WATER, alpha=0.25, linewidth=0
+    )
+    ax.plot(moments.astype(object), 100 * values, color=plate.WATER, linewidth=1.1)
+    ax.set_ylim(0, 110)
+    ax.set_ylabel("pot water\n% of full")
+    return ax
+
+
+def _saw_tooth(record: Record, column: int) -> tuple[np.ndarray, np.ndarray]:
+    """Hours and shares of the pot's water: each dusk and dawn, and just before and after each watering."""
+    hours, values = list(record.part_hours.astype(float)), list(record.pot_water[:, column].astype(float))
+    for event in record.diary:
+        if event.kind in ("water", "feed", "flush") and column in event.plants and isinstance(event.value, np.ndarray):
+            where = int(np.flatnonzero(event.plants == column)[0])
+            moment = 24 * event.day + event.hour
+            hours.append(moment)
+            values.append(float(event.value[where]))
+    order = np.argsort(hours, kind="stable")
+    return np.array(hours)[order], np.array(values)[order]
+
+
+def growth(record: Record, *, ax: Axes, column: int, units: str = "metric") -> Axes:
+    """How did leaves and roots do? Leaves in number, roots as a share of the start."""
+    days = _days(record)
+    roots = 100 * record["roots"][:, column] / max(float(record["roots"][0, column]), 1)
+    leaves = 100 * record["leaves"][:, column] / float(record["leaves"][0, column])
+    for values, dash, word in (
+        (leaves, "-", f"leaves {record['leaves'][-1, column]:.1f}"),
+        (roots, (0, (5, 2)), f"roots {roots[-1]:.0f} %"),
+    ):
+        ax.plot(days, values, color=plate.LEAF, linestyle=dash, linewidth=2)
+        ax.annotate(
+            word, (days[-1], values[-1]), xytext=(6, 0), textcoords="offset points", va="center", annotation_clip=False
+        )
+    low, high = min(leaves.min(), roots.min()), max(leaves.max(), roots.max())
+    ax.set_ylim(min(60, low - 10), max(140, high + 10))
+    ax.set_ylabel("growth\n% of start")
+    return ax
+
+
+def bloom(record: Record, *, ax: Axes, column: int, units: str = "metric") -> Axes:
+    """When did it spike and bloom? Length of the spike, and open flowers as bars."""
+    days = _days(record)
+    length, unit = convert(record["spike_length"][:, column].astype(float), "cm", units)
+    flowers = record["opened"][:, column]
+    ax.plot(days, length, color=plate.LEAF, linewidth=2)
+    scale = max(float(np.max(length)), 1.0) / max(float(flowers.max()), 6.0)
+    ax.fill_between(days, 0, flowers * scale, step="mid", color=plate.BLOOM, alpha=0.85, linewidth=0)
+    if flowers.max() > 0:
+        peak = int(flowers.argmax() + (flowers == flowers.max()).sum() // 2)
+        ax.annotate(
+            f"{flowers.max():.0f} flowers",
+            (days[peak], 0.35 * flowers.max() * scale),
+            ha="center",
+            color="white",
+            weight="bold",
+        )
+    dropped = int(record["dropped"][:, column].max())
+    if dropped:
+        when = int(np.flatnonzero(record["dropped"][:, column] > 0)[0])
+        ax.plot([days[when]], [0.08 * ax.get_ylim()[1]], marker="v", color=plate.INK, markersize=9)
+        ax.annotate(
+            f"{dropped} dropped",
+            (days[when], 0.08 * ax.get_ylim()[1]),
+            xytext=(8, 0),
+            textcoords="offset points",
+            va="center",
+        )
+    ax.set_ylim(0, max(10, 1.12 * float(np.max(length))))
+    ax.set_ylabel(f"spike\n{unit}")
+    return ax
+
+
+def _smooth(values: np.ndarray, width: int) -> np.ndarray:
+    if len(values) < width:
+        return np.asarray(values, float)
+    padded = np.pad(values.astype(float), (width // 2, width - 1 - width // 2), mode="edge")
+    return np.convolve(padded, np.ones(width) / width, mode="valid")
+
+
+def finding(record: Record) -> str:
+    """The year in one line: the title of its plate."""
+    n = len(record.plant)
+    lost = int((record["alive"][-1] == 0).sum())
+    flower = record.first_day("first flower")
+    bloomed = int(np.isfinite(flower).sum())
+    if n == 1:
+        if lost:
+            return "The plant was lost"
+        return (
+            f"First flower on {reasons.spell_date(record.date(int(flower[0])))}"
+            if bloomed
+            else "A year without flowers"
+        )
+    end = f"; {reasons.count_of_twenty(lost, n)} were lost" if lost else ""
+    if not bloomed:
+        return f"A year without flowers{end}"
+    when = reasons.spell_date(record.date(int(np.nanmedian(flower))))
+    return f"{reasons.count_of_twenty(bloomed, n)} plants flowered, about {when}{end}"
+
+
+def year_figure(record: Record, *, units: str = "metric", column: int | None = None) -> tuple[Figure, str]:
+    """The year at a glance for one typical plant: the figure and its alt text."""
+    column = typical_plant(record) if column is None else column
+    with plate.style():
+        fig = plate.figure(15, 11, title=finding(record), caption=_caption(record, column))
+        left, right, low, high = 0.085, 0.735, 0.095, 0.855
+        shares = np.array([1.0, 1.0, 1.0, 1.0, 1.3])
+        heights = (high - low - 4 * 0.014) * shares / shares.sum()
+        panels, top = [], high
+        for height in heights:
+            share = {"sharex": panels[0]} if panels else {}
+            panels.append(fig.add_axes((left, top - height, right - left, height), **share))
+            top -= height + 0.014
+        light(record, ax=panels[0], column=column)
+        warmth(record, ax=panels[1], column=column, units=units)
+        pot_water(record, ax=panels[2], column=column)
+        growth(record, ax=panels[3], column=column, units=units)
+        bloom(record, ax=panels[4], column=column, units=units)
+        listed = marks(record, column)
+        _months(panels, record)
+        _draw_marks(fig, panels, listed, record)
+    return fig, alt_text(record, column, listed, units)
+
+
+def _caption(record: Record, column: int) -> str:
+    side = record.scenario
+    who = "" if len(record.plant) == 1 else f"Plant {record.plant[column] + 1} of {len(record.plant)}, a typical one. "
+    return f"{who}{side.plant.variety.capitalize()} in {side.pot.medium}; {side.home.name}, {side.spot}; {side.climate.name}; care: {side.care.name}; seed {side.seed}."
+
+
+def _months(panels: list[Axes], record: Record) -> None:
+    from matplotlib.dates import DateFormatter, MonthLocator
+
+    for ax in panels:
+        ax.set_xlim(record.date(0), record.date(record.days - 1))
+        ax.xaxis.set_major_locator(MonthLocator())
+        ax.xaxis.set_major_formatter(DateFormatter("%b"))
+        ax.yaxis.set_label_coords(-0.055, 0.5)
+        ax.grid(axis="x", linewidth=0.5, alpha=0.35, color=plate.INK)
+        ax.tick_params(labelbottom=ax is panels[-1], length=3)
+        for label in ax.get_xticklabels():
+            label.set_horizontalalignment("left")
+
+
+def _draw_marks(fig: Figure, panels: list[Axes], listed: list[Mark], record: Record) -> None:
+    """Numbered marks along the top of the first panel, a thin rule through all, and the list at the right."""
+    from matplotlib.transforms import blended_transform_factory
+
+    top, level, last = panels[0], 0, -99
+    for mark in listed:
+        day = record.date(mark.day)
+        level = (level + 1) % 3 if mark.day - last < 14 else 0
+        last = mark.day
+        for ax in panels:
+            ax.axvline(day, color=plate.INK, linewidth=0.8, linestyle=(0, (1, 2)))
+        place = blended_transform_factory(top.transData, top.transAxes)
+        top.text(
+            day,
+            1.10 + 0.2 * level,
+            str(mark.number),
+            transform=place,
+            ha="center",
+            va="center",
+            fontsize=12,
+            weight="bold",
+            bbox={"boxstyle": "circle,pad=0.25", "facecolor": plate.PAPER, "edgecolor": plate.INK},
+        )
+    fig.text(0.815, 0.835, "Diary", fontsize=16, style="italic")
+    for row, mark in enumerate(listed):
+        fig.text(0.815, 0.80 - 0.052 * row, f"{mark.number}", fontsize=12, weight="bold", va="top")
+        words = f"{record.date(mark.day):%-d %b}  {mark.text}"
+        fig.text(0.835, 0.80 - 0.052 * row, _wrapped(words, 24), fontsize=12, va="top", linespacing=1.15)
+    if not listed:
+        fig.text(0.815, 0.80, "nothing to report", fontsize=12, va="top")
+
+
+def _wrapped(text: str, width: int) -> str:
+    import textwrap
+
+    return "\n".join(textwrap.wrap(text, width))
+
+
+def alt_text(record: Record, column: int, listed: list[Mark], units: str = "metric") -> str:
+    """The year plate in words: extremes, growth and the numbered marks."""
+    light_most, light_least = record.at("light")[:, column].max(), record.at("light")[:, column].min()
+    warm, unit = convert(float(_smooth(record.at("day")[:, column], 7).max()), "°C", units)
+    cool, _ = convert(float(_smooth(record.at("night")[:, column], 7).min()), "°C", units)
+    gaps = reasons.days_between_waterings(record.one(column))
+    water = ", ".join(f"every {days:.0f} days in {season}" for season, days in gaps.items())
+    diary = (
+        "; ".join(f"{mark.number}: {record.date(mark.day):%-d %B}, {mark.text}" for mark in listed)
+        or "nothing to report"
+    )
+    return (
+        f"Year at a glance, five panels over the months. {finding(record)}. Light between {light_least:.1f} and {light_most:.1f} mol a day; "
+        f"warmest week {warm:.0f} {unit} by day, coolest {cool:.0f} {unit} by night; watered {water or 'never'}; leaves from "
+        f"{record['leaves'][0, column]:.1f} to {record['leaves'][-1, column]:.1f}; most open flowers {record['opened'][:, column].max():.0f}; "
+        f"buds dropped {record['dropped'][:, column].max():.0f}. Diary: {diary}."
+    )
+
+
+def year_plate(record: Record, path: str | Path, *, units: str = "metric", column: int | None = None) -> str:
+    """Write the year at a glance as a PNG, whole or not at all, and return its alt text."""
+    fig, alt = year_figure(record, units=units, column=column)
+    plate.save(fig, path, alt)
+    return alt
+
+
+def look_on(record: Record, day: int, column: int) -> Look:
+    """What one plant looks like on one day, for `drawing.draw`."""
+    from .drawing import Look
+
+    now = {name: float(record[name][day, column]) for name in record.names}
+    roots = now["roots"] + now["dead_roots"]
+    side = record.scenarios[int(record.side[column])]
+    return Look(
+        leaves=now["leaves"],
+        leaf_length={"mini": 11.0, "multiflora": 18.0}.get(side.plant.variety, 23.0),
+        leaf_turgor=now["turgor"],
+        leaf_pallor=float(np.clip(1 - now["nitrogen"] / 25, 0, 1)),
+        leaf_scar=now["scar"],
+        crown_rot=now["crown_rot"],
+        roots_live=float(np.clip(now["roots"] / (0.75 * now["volume"]), 0, 1)),
+        roots_dead=now["dead_roots"] / max(roots, 1),
+        root_wet=float(np.clip((now["water share"] - 0.3) / 0.4, 0, 1)),
+        tips_growing=float(np.clip(now["root growth"] / 3, 0, 1)),
+        medium=MEDIA[int(now["medium"])],
+        medium_wet=float(np.clip(now["water share"], 0, 1)),
+        pot_diameter=side.pot.diameter,
+        pot_depth=side.pot.depth,
+        material=side.pot.material if side.pot.material in MATERIALS else MATERIALS[0],
+        standing_water=now["standing"],
+        spike_length=now["spike_length"],
+        spike_cut=now["cut_node"] > 0,
+        branches=int(now["branches"]),
+        buds=int(now["shown"]),
+        open_flowers=int(now["opened"]),
+        faded_flowers=int(now["faded"]),
+        dropped=int(now["dropped"]),
+        keiki=now["keiki"] > 0,
+        staked=now["staked"] > 0,
+        tilted=not side.plant.upright,
+        variety=side.plant.variety,
+        alive=now["alive"] > 0,
+        seed=int(record.plant[column]),
+    )
+
+
+def drawn_year(record: Record, path: str | Path, *, column: int | None = None) -> str:
+    """Draw the plant once a month on one plate, write it as a PNG and return its alt text."""
+    from .drawing import describe, small_multiples
+
+    column = typical_plant(record) if column is None else column
+    days = [day for day in range(record.days) if record.date(day).day == 15][:12]
+    looks = [look_on(record, day, column) for day in days]
+    fig = small_multiples(looks, [f"{record.date(day):%B}" for day in days])
+    alt = f"The plant month by month. {record.date(days[0]):%B}: {describe(looks[0])} {record.date(days[-1]):%B}: {describe(looks[-1])}"
+    plate.save(fig, path, alt)
+    return alt

@@ -1,0 +1,134 @@
+"""Numbers that know their unit, range, source and how sure we are; and refusals in one clear sentence.
+
+The same metadata makes the check on input, the control on a screen, the table in the docs and the axis label, so that
+the four cannot drift apart.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+Evidence = Literal["measured", "common practice", "from memory", "judged for teaching"]
+_UNITLESS = {"", "share"}
+
+
+class InputError(ValueError):
+    """Something given to Orchid Year can't be used; the message says what, why and what to do."""
+
+
+class Part(BaseModel):
+    """A frozen piece of a scenario: unknown names are refused, nothing is coerced to infinity."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+
+
+def quantity(
+    default: Any,
+    unit: str,
+    low: float,
+    high: float,
+    meaning: str,
+    source: str = "",
+    evidence: Evidence = "judged for teaching",
+) -> Any:
+    """A number field with unit, range, one-line meaning, source key and grade of evidence."""
+    return Field(
+        default,
+        ge=low,
+        le=high,
+        description=meaning,
+        json_schema_extra={"unit": unit, "low": low, "high": high, "source": source, "evidence": evidence},
+    )
+
+
+def did_you_mean(name: str, choices: Iterable[str]) -> str:
+    """' Did you mean …?' for the nearest choice, else the list of choices."""
+    choices = [str(choice) for choice in choices]
+    near = difflib.get_close_matches(str(name).lower(), [c.lower() for c in choices], n=1, cutoff=0.6)
+    if near:
+        return f" Did you mean '{next(c for c in choices if c.lower() == near[0])}'?"
+    return f" Choose one of: {', '.join(choices)}."
+
+
+def explain_refusal(error: ValidationError, model: type[BaseModel], where: str = "") -> str:
+    """One sentence for each fault pydantic found, joined by line breaks."""
+    return "\n".join(_sentence(fault, model, where) for fault in error.errors())
+
+
+def _sentence(fault: dict[str, Any], model: type[BaseModel], where: str) -> str:
+    path = ".".join(str(step) for step in fault["loc"])
+    name = f"{where}.{path}" if where and path else (where or path)
+    given = fault.get("input")
+    kind = fault["type"]
+    extra, siblings = _metadata(model, fault["loc"])
+    if kind == "extra_forbidden":
+        return f"{name} is not a setting.{did_you_mean(str(fault['loc'][-1]), siblings)}"
+    if kind in {
+        "greater_than_equal",
+        "less_than_equal",
+        "float_type",
+        "float_parsing",
+        "int_parsing",
+        "int_type",
+        "finite_number",
+    }:
+        if extra:
+            unit = "" if extra["unit"] in _UNITLESS else f" {extra['unit']}"
+            return f"{name} must be a number from {extra['low']:g} to {extra['high']:g}{unit} (got {given!r}). Please change it."
+        return f"{name} must be a number (got {given!r}). Please change it."
+    if kind == "literal_error":
+        choices = [c.strip().strip("'") for c in fault["ctx"]["expected"].replace(" or ", ", ").split(", ")]
+        return f"{name} must be one of the named choices (got {given!r}).{did_you_mean(str(given), choices)}"
+    if kind == "missing":
+        return f"{name} is missing. Please add it."
+    if kind == "value_error":
+        return f"{name + ': ' if name else ''}{fault['ctx']['error']}"
+    return f"{name} can't be used (got {given!r}): {fault['msg'][0].lower()}{fault['msg'][1:]}. Please change it."
+
+
+def _metadata(model: type[BaseModel], path: tuple[Any, ...]) -> tuple[dict[str, Any], list[str]]:
+    """The quantity metadata at the end of a path, and the names beside it."""
+    here: Any = model
+    for step in path[:-1]:
+        here = _inner_model(here, step)
+        if here is None:
+            return {}, []
+    if not (isinstance(here, type) and issubclass(here, BaseModel)):
+        return {}, []
+    field = here.model_fields.get(str(path[-1])) if path else None
+    extra = field.json_schema_extra if field is not None and isinstance(field.json_schema_extra, dict) else {}
+    return (extra if "unit" in extra else {}), list(here.model_fields)
+
+
+def _inner_model(model: Any, step: Any) -> Any:
+    """The model one step further along a path: through a field, a tuple item, a dictionary value or a union tag."""
+    if isinstance(model, type) and issubclass(model, BaseModel):
+        field = model.model_fields.get(str(step))
+        return _first_models(field.annotation, step) if field is not None else None
+    if isinstance(model, list):
+        if isinstance(step, int):
+            return model if len(model) > 1 else model[0]
+        for candidate in model:
+            tag = candidate.model_fields.get("do")
+            if tag is not None and tag.default == step:
+                return candidate
+        return model[0]
+    return None
+
+
+def _first_models(annotation: Any, step: Any) -> Any:
+    found = _models_in(annotation)
+    if not found:
+        return None
+    text = str(annotation)
+    return found if ("tuple" in text or "dict" in text) else found[0]
+
+
+def _models_in(annotation: Any) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    return [m for part in getattr(annotation, "__args__", ()) for m in _models_in(part)]

@@ -1,0 +1,363 @@
+"""The clock: SimPy decides when; nature, hands and habits decide what. The only file that imports simpy.
+
+Nature moves at dawn and dusk, always on a whole hour. Hands act at 08:30, 09:30 and 18:30, so that no two kinds of event ever
+share a moment and nothing is left to the order in which processes were started.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Generator, Iterable, Sequence
+from functools import lru_cache
+
+import numpy as np
+import simpy
+
+from . import hazards, plant, room, weather
+from .care import Grower
+from .living import NAMES, Cohort, Conditions
+from .parameters import Climate, Home, Scenario
+from .physics import saturation_vapour_pressure, wet_surface_evaporation
+from .plans import MILESTONES, Deed, Holiday, Incident, day_number
+from .quantity import InputError, did_you_mean
+from .record import Event, Record
+from .spans import gather
+
+MORNING, DEEDS, EVENING = 8.5, 9.5, 18.5
+_GLASS = ("nothing", "leaf", "root", "spike tip")
+
+
+def prepare(sides: Sequence[Scenario]) -> Conditions:
+    """The conditions at every spot that the sides use, hour by hour through the year, then by day part and day.
+
+    All sides must share place, weather, first day and seed; InputError says so otherwise.
+    """
+    first = sides[0]
+    for side in sides[1:]:
+        if (side.climate, side.start, side.days, side.seed) != (first.climate, first.start, first.days, first.seed):
+            raise InputError(
+                "Twins must share the climate, the first day, the length and the seed. Please change only the home, pot, plant or care."
+            )
+    parts = [_home_conditions(side) for side in sides]
+    distinct = list(dict.fromkeys(id(part) for part in parts))
+    offset, total = {}, 0
+    for part in parts:
+        if id(part) not in offset:
+            offset[id(part)], total = total, total + len(part.spots)
+    unique = [next(part for part in parts if id(part) == one) for one in distinct]
+    rows = tuple({name: offset[id(part)] + i for i, name in enumerate(part.spots)} for part in parts)
+    join = {
+        name: np.concatenate([getattr(part, name) for part in unique], axis=-1)
+        for name in ("days", "spiking", "exposed", "evaporation", "thirst", "against_glass", "humid_nights")
+    }
+    hourly = {name: np.concatenate([part.hourly[name] for part in unique], axis=1) for name in unique[0].hourly}
+    spots = tuple(name for part in unique for name in part.spots)
+    return Conditions(
+        spots=spots,
+        rows=rows,
+        edges=parts[0].edges,
+        weather=parts[0].weather,
+        latitude=parts[0].latitude,
+        hourly=hourly,
+        **join,
+    )
+
+
+def _home_conditions(side: Scenario) -> Conditions:
+    """Conditions of one side's home; care does not matter to the air, the width of the pot a little to the film over it."""
+    return _one_home(
+        side.climate, side.home.model_dump_json(), side.start, side.days, side.seed, side.incidents, side.pot.diameter
+    )
+
+
+@lru_cache(maxsize=32)
+def _one_home(
+    climate: Climate,
+    home_json: str,
+    start: dt.date,
+    days: int,
+    seed: int,
+    incidents: tuple[Incident, ...],
+    diameter: float,
+) -> Conditions:
+    """The hand-over from outdoors to plant, hazard and pot, in one place."""
+    home = Home.model_validate_json(home_json)
+    outdoors = weather.outdoors(climate, start, days, seed, incidents)
+    inside = room.conditions(outdoors, home, home.spots, _windows(incidents, start, days))
+    edges, dawns = outdoors.edges, outdoors.edges[::2]
+    deficit = np.maximum(saturation_vapour_pressure(inside.air) - inside.vapour_pressure, 0)
+    wet = wet_surface_evaporation(
+        inside.air, inside.vapour_pressure, inside.air_speed, 0.3 * inside.shortwave, 0.007 * diameter
+    )
+    humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
+    daily, spiking = plant.drivers(inside.air, inside.ppfd, dawns)
+    return Conditions(
+        spots=tuple(home.spots),
+        rows=(),
+        edges=edges,
+        days=daily,
+        spiking=spiking,
+        exposed=hazards.exposure(inside, dawns),
+        evaporation=gather(wet, edges, "mean"),
+        thirst=gather(plant.thirst(deficit, edges), edges, "mean"),
+        against_glass=np.array([_GLASS.index(spot.against_glass) for spot in home.spots.values()]),
+        humid_nights=(gather(humidity, edges, "mean")[1::2] > 0.8).astype(float),
+        weather=outdoors.note,
+        latitude=outdoors.latitude,
+        hourly={
+            "air": inside.air,
+            "humidity": 100 * humidity,
+            "light": inside.ppfd,
+            "glass": inside.glass,
+            "leaf": inside.leaf,
+            "outdoors": np.repeat(outdoors.temperature[:, None], len(home.spots), axis=1),
+        },
+    )
+
+
+def _windows(incidents: Iterable[Incident], start: dt.date, days: int) -> list[tuple[Incident, int, int]]:
+    found = []
+    for incident in incidents:
+        day = day_number(incident.start, start, days)
+        if day is not None:
+            found.append((incident, 24 * day, 24 * (day + incident.days)))
+    return found
+
+
+class Year:
+    """A year that can be stopped at any day, acted on, and continued.
+
+    sides    one scenario, or several that differ in home, pot, plant or care and share place, weather and seed
+    plants   how many plants on each side; plant k of one side is the twin of plant k of another
+    first    number of the first plant, so that a crowd can be run in chunks
+    """
+
+    def __init__(
+        self,
+        sides: Scenario | Sequence[Scenario],
+        plants: int = 20,
+        *,
+        first: int = 0,
+        conditions: Conditions | None = None,
+        hourly: bool = False,
+    ) -> None:
+        self.sides = (sides,) if isinstance(sides, Scenario) else tuple(sides)
+        if not 1 <= plants <= 100_000:
+            raise InputError(f"plants must be from 1 to 100000 on each side (got {plants}). Please change it.")
+        self.conditions = conditions or prepare(self.sides)
+        self.diary: list[Event] = []
+        self.cohort = Cohort(self.sides, self.conditions, first + np.arange(plants), self.diary)
+        self.cohort.reserve_days(self.sides[0].days)
+        self.cohort.on_milestone = self._milestone
+        self.hourly = hourly
+        self._env = simpy.Environment(initial_time=float(self.conditions.edges[0]))
+        self._waiting: dict[str, list[tuple[Deed, Grower]]] = {name: [] for name in MILESTONES}
+        self.growers = [
+            Grower(side, np.flatnonzero(self.cohort.side == i), self.conditions.rows[i], self.conditions.latitude < 0)
+            for i, side in enumerate(self.sides)
+        ]
+        self._env.process(self._daylight())
+        for grower in self.growers:
+            self._env.process(self._routine(grower))
+            for holiday in grower.care.holidays:
+                self._env.process(self._holiday(grower, holiday))
+            for deed in grower.care.deeds:
+                self._plan(deed, grower)
+        for incident, begin, end in _windows(self.sides[0].incidents, self.sides[0].start, self.sides[0].days):
+            self._env.process(self._incident(incident, begin, end))
+
+    # ---- processes
+
+    def _daylight(self) -> Generator:
+        """Dusk and dawn, through the whole year."""
+        for part, edge in enumerate(self.conditions.edges[1:]):
+            yield self._env.timeout(edge - self._env.now)
+            self.cohort.hour = float(edge)
+            self.cohort.end_part(part)
+
+    def _routine(self, grower: Grower) -> Generator:
+        """The grower's daily round, in the morning or in the evening, unless away."""
+        for day in range(self.sides[0].days):
+            hour = MORNING if grower.care.watering.time == "morning" else EVENING
+            if 24 * day + hour < self._env.now:
+                continue
+            yield self._env.timeout(24 * day + hour - self._env.now)
+            if day > grower.away_until:
+                self.cohort.hour = self._env.now
+                grower.round(self.cohort.stand, day, hour, (self.sides[0].start + dt.timedelta(days=day)).month)
+
+    def _holiday(self, grower: Grower, holiday: Holiday) -> Generator:
+        day = grower.scenario.day_of(holiday.start)
+        if day is None or 24 * day + 7.5 < self._env.now:
+            return
+        yield self._env.timeout(24 * day + 7.5 - self._env.now)
+        grower.away_until = max(grower.away_until, day + holiday.days - 1)
+        self.cohort.log(day, 7.5, "holiday", grower.columns, np.full(len(grower.columns), float(holiday.days)))
+
+    def _incident(self, incident: Incident, begin: int, end: int) -> Generator:
+        if begin + 0.5 < self._env.now:
+            return
+        yield self._env.timeout(begin + 0.5 - self._env.now)
+        everyone = np.arange(len(self.cohort.number))
+        self.cohort.log(begin // 24, 0.5, incident.kind, everyone, np.full(len(everyone), float((end - begin) // 24)))
+
+    def _plan(self, deed: Deed, grower: Grower) -> None:
+        """Put a deed on the calendar, or let it wait for its milestone."""
+        if deed.on in MILESTONES:
+            self._waiting[deed.on].append((deed, grower))
+            return
+        day = grower.scenario.day_of(deed.on)
+        if (
+            day is not None
+            and 24 * (day + deed.after_days) + DEEDS >= self._env.now
+            and day + deed.after_days < grower.scenario.days
+        ):
+            self._env.process(self._later(deed, grower, grower.columns, 24 * (day + deed.after_days) + DEEDS, None))
+
+    def _milestone(self, name: str, who: np.ndarray, line: int) -> None:
+        """A milestone is seen at dawn; whoever waited for it acts that morning or some days later."""
+        for deed, grower in self._waiting[name]:
+            mine = who[np.isin(who, grower.columns)]
+            if len(mine):
+                moment = 24 * (int(self._env.now // 24) + deed.after_days) + DEEDS
+                moment += 24 * (moment < self._env.now)
+                self._env.process(self._later(deed, grower, mine, moment, line))
+
+    def _later(self, deed: Deed, grower: Grower, who: np.ndarray, moment: float, line: int | None) -> Generator:
+        yield self._env.timeout(moment - self._env.now)
+        while int(moment // 24) <= grower.away_until:  # nobody is at home: it waits until they are
+            wait = 24.0 * (grower.away_until + 1 - int(moment // 24))
+            moment += wait
+            yield self._env.timeout(wait)
+        self.cohort.hour = self._env.now
+        grower.do(self.cohort.stand, deed, who, int(moment // 24), DEEDS, line)
+
+    # ---- from outside
+
+    def run(self, until: dt.date | str | None = None, progress: Callable[[int], None] | None = None) -> Year:
+        """Run to the dawn of a date (or to the end) and stop there; call again to go on."""
+        last = self.sides[0].days
+        if until is not None:
+            date = dt.date.fromisoformat(until) if isinstance(until, str) else until
+            last = min(max((date - self.sides[0].start).days, 0), last)
+        for day in range(self.day, last):
+            self._env.run(until=float(self.conditions.edges[2 * day + 2]) + 0.25)
+            if progress:
+                progress(day + 1)
+        return self
+
+    @property
+    def day(self) -> int:
+        """Number of whole days lived through."""
+        return int(np.searchsorted(self.conditions.edges[2::2], self._env.now, side="right"))
+
+    def do(self, deed: Deed, side: int = 0) -> Year:
+        """Add a deed to one side's plan from here on; its date must not lie in the past."""
+        grower = self.growers[side]
+        if deed.on not in MILESTONES:
+            day = grower.scenario.day_of(deed.on)
+            if day is None or 24 * (day + deed.after_days) + DEEDS < self._env.now:
+                raise InputError(
+                    f"'{deed.on}' has passed or lies outside the year; today is {self.today}. Please choose a later date."
+                )
+        if deed.do == "move" and deed.spot not in grower.spot_rows:
+            raise InputError(f"the home has no spot '{deed.spot}'.{did_you_mean(deed.spot, grower.spot_rows)}")
+        care = grower.care.model_copy(update={"deeds": (*grower.care.deeds, deed)})
+        grower.care = care
+        sides = list(self.sides)
+        sides[side] = sides[side].model_copy(update={"care": care})
+        self.sides = tuple(sides)
+        self._plan(deed, grower)
+        return self
+
+    def change_care(self, care: object, side: int = 0) -> Year:
+        """Follow other habits of watering, feeding and forgetting from here on; deeds already planned stay."""
+        grower = self.growers[side]
+        grower.care = care.model_copy(update={"deeds": grower.care.deeds, "holidays": grower.care.holidays})
+        sides = list(self.sides)
+        sides[side] = sides[side].model_copy(update={"care": grower.care})
+        self.sides = tuple(sides)
+        return self
+
+    @property
+    def today(self) -> dt.date:
+        """Calendar date of the morning at which the year stands."""
+        return self.sides[0].start + dt.timedelta(days=self.day)
+
+    def record(self) -> Record:
+        """What has happened so far."""
+        cohort, conditions, days = self.cohort, self.conditions, self.day
+        named = {name: conditions.days[:days, i] for i, name in enumerate(plant.Day._fields)}
+        shown = ("light", "peak", "day", "night", "mean", "hot_hours")
+        exposed = {name: conditions.exposed[:days, i] for i, name in enumerate(hazards.Exposure._fields)}
+        air = {name: named[name] for name in shown} | {
+            "dry": exposed["dry"],
+            "glass_low": exposed["glass_low"],
+            "coldest": exposed["coldest"],
+            "gas": exposed["gas"],
+        }
+        return Record(
+            scenarios=self.sides,
+            side=cohort.side,
+            plant=cohort.number,
+            table=cohort.table[:days],
+            names=NAMES,
+            pot_water=cohort.pot_water[: 2 * days],
+            part_hours=conditions.edges[1 : 2 * days + 1],
+            spots=conditions.spots,
+            conditions=air,
+            diary=list(self.diary),
+            weather=conditions.weather,
+            latitude=conditions.latitude,
+            end=_totals(cohort),
+            hourly={n: v[: 24 * days] for n, v in conditions.hourly.items()} if self.hourly else None,
+        )
+
+
+def _totals(cohort: Cohort) -> dict[str, np.ndarray]:
+    """Totals (n,) that must balance: what went in, what came out, what is there."""
+    pots = cohort.pots
+    names = (
+        "water",
+        "poured",
+        "drained",
+        "evaporated",
+        "transpired",
+        "salt",
+        "lime",
+        "salt_in",
+        "salt_out",
+        "salt_used",
+        "nitrogen",
+        "nitrogen_in",
+        "nitrogen_out",
+        "nitrogen_used",
+    )
+    totals = {f"pot {name}": getattr(pots, name).copy() for name in names}
+    totals |= {
+        "start water": cohort.start_water,
+        "start salt": cohort.start_salt,
+        "start nitrogen": cohort.start_nitrogen,
+    }
+    totals |= {
+        "plant nitrogen": cohort.plants.nitrogen.copy(),
+        "plant nitrogen used": cohort.plants.nitrogen_used.copy(),
+        "start store": cohort.start_store,
+    }
+    return totals
+
+
+def simulate(
+    sides: Scenario | Sequence[Scenario],
+    plants: int = 20,
+    *,
+    first: int = 0,
+    conditions: Conditions | None = None,
+    hourly: bool = False,
+    progress: Callable[[int], None] | None = None,
+) -> Record:
+    """Run a whole year and return what happened; see `Year` for the arguments."""
+    return Year(sides, plants, first=first, conditions=conditions, hourly=hourly).run(progress=progress).record()
+
+
+__all__ = ["Year", "prepare", "simulate"]

@@ -1,0 +1,107 @@
+"""The year told in plain words on one screen: season by season, then the bloom and the losses."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from . import reasons
+from .glossary import convert
+from .record import Record
+
+_LIMIT_WORDS = {
+    "none": "nothing held growth back",
+    "light": "light held growth back most",
+    "warmth": "coolness held growth back most",
+    "water": "thirst held growth back most",
+    "feed": "growth wanted feed",
+    "reserve": "the plant lived on its reserve",
+    "roots": "too few roots held growth back",
+    "air at the roots": "roots short of air held growth back",
+}
+
+
+def story(record: Record, units: str = "metric") -> str:
+    """The year in about twenty lines; `units` is 'metric' or 'us'."""
+    n = len(record.plant)
+    side = record.scenario
+    head = [
+        side.title,
+        f"{side.plant.variety} in {side.pot.medium}, {_length(side.pot.diameter, units)} pot, {side.spot}; {side.climate.name}; care: {side.care.name}",
+        f"{'One plant' if n == 1 else f'{n} plants'}, {record.date(0):%d %B %Y} to {record.date(record.days - 1):%d %B %Y}; seed {side.seed}; {record.weather}",
+        "",
+    ]
+    lines = [_season(record, name, days, units) for name, days in reasons.season_spans(record)]
+    return "\n".join([*head, *lines, "", *_bloom(record), *_losses(record), "", _limits_of_the_model()])
+
+
+def _season(record: Record, name: str, days: slice, units: str) -> str:
+    first = record.date(days.start)
+    light = np.median(record.at("light")[days])
+    warm, cool = np.median(record.at("day")[days]), np.median(record.at("night")[days])
+    leaves = np.median(record["leaf growth"][days].sum(0))
+    roots = np.median(record["roots"][days.stop - 1] - record["roots"][days.start])
+    gap = _gap(record, days)
+    limit = _LIMIT_WORDS[reasons.main_limit(record, days)]
+    water = f"water every {gap:.0f} days" if gap == gap else "hardly any watering"
+    return (
+        f"{name.capitalize():7s}{first:%b %Y}: days {_warmth(warm, units)}, nights {_warmth(cool, units)}, light {light:.1f} mol a day; {water}; "
+        f"{leaves:.1f} new leaves, roots {_signed_length(roots, units)}; {limit}."
+    )
+
+
+def _gap(record: Record, days: slice) -> float:
+    """Mean days between waterings within a span of days."""
+    last, gaps = np.full(len(record.plant), -1.0), []
+    for event in record.diary:
+        if event.kind in ("water", "feed", "flush"):
+            if days.start <= event.day < days.stop:
+                gaps.extend((event.day - last[event.plants])[last[event.plants] >= 0])
+            last[event.plants] = event.day
+    return float(np.mean(gaps)) if gaps else float("nan")
+
+
+def _bloom(record: Record) -> list[str]:
+    n, lines = len(record.plant), []
+    spike, flower, faded = (record.first_day(kind) for kind in ("spike shows", "first flower", "last flower fades"))
+    for words, days in (("A spike shows", spike), ("The first flower opens", flower), ("The last flower fades", faded)):
+        known = days[~np.isnan(days)]
+        if len(known) == 0:
+            lines.append(f"{words}: not in this year.")
+            continue
+        when = reasons.spell_date(record.date(int(np.median(known))))
+        spread = ""
+        if len(known) > 2:
+            early, late = np.percentile(known, [10, 90]).astype(int)
+            spread = f" (8 of 10 between {reasons.spell_date(record.date(early))} and {reasons.spell_date(record.date(late))})"
+        whom = "" if n == 1 else f" on {reasons.count_of_twenty(len(known), n)} plants,"
+        lines.append(f"{words}{whom} about {when}{spread}.")
+    shown = record["buds"].max(0)
+    days_open = (record["opened"] > 0).sum(0)
+    if shown.max() > 0:
+        has = shown > 0
+        lines.append(f"Buds made: {np.median(shown[has]):.0f}; days in flower: {np.median(days_open[has]):.0f}.")
+    return lines
+
+
+def _losses(record: Record) -> list[str]:
+    bad = [str(reason) for reason in reasons.explain(record) if reason.what in reasons.ADVERSE]
+    return bad or ["No buds dropped, no leaf was scarred and no plant was lost."]
+
+
+def _limits_of_the_model() -> str:
+    return "This is a simplified plant: pests, viruses and the grower's own climate are left out. Don't decide on a sick plant by it."
+
+
+def _warmth(celsius: float, units: str) -> str:
+    value, unit = convert(celsius, "°C", units)
+    return f"{value:.0f} {unit}"
+
+
+def _length(centimetres: float, units: str) -> str:
+    value, unit = convert(centimetres, "cm", units)
+    return f"{value:.0f} {unit}"
+
+
+def _signed_length(centimetres: float, units: str) -> str:
+    value, unit = convert(centimetres, "cm", units)
+    return f"{value:+.0f} {unit}"

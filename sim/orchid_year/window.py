@@ -1,0 +1,125 @@
+"""Daylight through a window: sun and sky on a pane of any direction, what passes it, and what reaches a leaf behind it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple, Protocol
+
+import numpy as np
+
+from .parameters import Spot
+from .physics import glazing_transmittance, ppfd_from_global
+
+
+class Pane(NamedTuple):
+    """Properties of one kind of glazing: thermal conductance, visible and solar transmittance, panes (HOMENOTES 4b)."""
+
+    conductance: float  # W m⁻² K⁻¹
+    visible: float
+    solar: float
+    panes: int
+
+
+PANES = {
+    "single": Pane(5.8, 0.90, 0.85, 1),
+    "double": Pane(2.8, 0.81, 0.76, 2),
+    "low-e double": Pane(1.1, 0.79, 0.60, 2),
+    "triple": Pane(0.7, 0.72, 0.50, 3),
+}
+CURTAIN = {"none": 1.0, "net": 0.65, "dense": 0.25, "drawn at night": 1.0}  # share of light passed (common practice)
+DIFFUSES = {"none": 0.0, "net": 0.6, "dense": 1.0, "drawn at night": 0.0}  # share of the passed beam that is scattered
+GROUND = 0.2  # albedo of the ground outside
+ROOM_REFLECTED = 0.01  # daylight factor added by walls and ceiling everywhere (BRE split flux, from memory)
+ABOVE_SILL = 0.15  # m: the leaves stand this far above the sill
+
+
+class Sky(Protocol):
+    """The hours of weather that a window needs; see weather.Outdoors."""
+
+    beam_normal: np.ndarray
+    diffuse_horizontal: np.ndarray
+    global_horizontal: np.ndarray
+    elevation: np.ndarray
+    azimuth: np.ndarray
+
+
+class Daylight(NamedTuple):
+    """Light at a leaf behind a window, each (h,)."""
+
+    ppfd: np.ndarray  # µmol m⁻² s⁻¹ on a horizontal leaf
+    shortwave: np.ndarray  # W/m² of sun heat on it
+    through: np.ndarray  # W/m² of sun heat per m² of window
+
+
+def daylight(sky: Sky, spot: Spot, pane: Pane) -> Daylight:
+    """Light at the leaf, hour by hour.
+
+    Source  isotropic sky on a vertical pane; Fresnel angles (DUFFIE2013); view factor of the window computed in closed form;
+            daylight factors compared with HOMENOTES 7d.
+    """
+    relative = np.radians(sky.azimuth - spot.facing)
+    height = np.radians(sky.elevation)
+    towards = np.cos(height) * np.cos(relative)  # cosine of the angle on the pane
+    in_front = (towards > 0) & (sky.elevation > spot.obstruction)
+    angle = np.degrees(np.arccos(np.clip(towards, 0, 1)))
+    bend = glazing_transmittance(angle, pane.panes) / glazing_transmittance(np.zeros(1), pane.panes)
+    passed, scattered = CURTAIN[spot.curtain], DIFFUSES[spot.curtain]
+
+    beam_on_pane = sky.beam_normal * towards * in_front
+    shaded = _overhang_shade(spot, height, relative)
+    reaches = _beam_reaches(spot, height, relative) & in_front
+    direct = sky.beam_normal * np.sin(np.maximum(height, 0)) * reaches * bend * passed * (1 - scattered)
+    open_sky = np.cos(np.radians(spot.obstruction)) ** 2  # what houses opposite leave of the sky's light on the pane
+    sky_pane = 0.5 * sky.diffuse_horizontal * open_sky + 0.5 * GROUND * sky.global_horizontal
+    extra = beam_on_pane * (1 - shaded) * bend * passed * scattered  # sun that the curtain turns into skylight
+    factor = sky_factor(spot.window_width, spot.window_height, spot.distance, spot.obstruction, spot.overhang)
+    reflected = ROOM_REFLECTED * sky.global_horizontal
+    diffuse = factor * sky.diffuse_horizontal * passed + 2 * factor * extra + reflected
+    through = (beam_on_pane * (1 - shaded) * bend + 0.85 * sky_pane) * pane.solar * passed
+    ppfd = ppfd_from_global(pane.visible * (direct + diffuse))
+    return Daylight(ppfd, pane.solar * (direct + diffuse), through)
+
+
+def sky_factor(width: float, height: float, distance: float, obstruction: float = 0.0, overhang: float = 0.0) -> float:
+    """Share of an even sky's light that a horizontal leaf at sill level sees through bare openings (before glass).
+
+    width, height [m] of the window; distance [m] from it; obstruction [°]; overhang [m]
+    Equation the view factor of a vertical rectangle from a horizontal element in front of the middle of its foot, less the
+             part below the obstruction and above the overhang.
+    """
+    far = max(distance, 0.05)
+    low = far * np.tan(np.radians(obstruction))
+    top = height
+    if overhang > 0:
+        top = height * far / (far + overhang)  # the eave hides what lies above the line from the leaf to its edge
+    return max(_strip(width, top, far) - _strip(width, min(low, top), far), 0.0)
+
+
+def _strip(width: float, top: float, far: float) -> float:
+    """View factor from a horizontal element to a vertical rectangle standing at its level, both halves of the width."""
+    if top <= 0:
+        return 0.0
+    half = width / 2
+    slant = np.hypot(far, top)
+    return float((np.arctan(half / far) - far / slant * np.arctan(half / slant)) / np.pi)
+
+
+def _beam_reaches(spot: Spot, height: np.ndarray, relative: np.ndarray) -> np.ndarray:
+    """Whether a ray from the leaf to the sun passes the window: within its width, above the sill, below its head and eave."""
+    far = max(spot.distance, 0.05)
+    ahead = np.maximum(np.cos(relative), 1e-6)
+    sideways = np.abs(far * np.tan(np.clip(relative, -1.56, 1.56))) * (np.cos(relative) > 0) + 9 * (
+        np.cos(relative) <= 0
+    )
+    rise = far / ahead * np.tan(np.clip(height, 0, 1.56)) + ABOVE_SILL
+    under_eave = (
+        (far + spot.overhang) / ahead * np.tan(np.clip(height, 0, 1.56)) + ABOVE_SILL <= spot.window_height
+        if spot.overhang > 0
+        else True
+    )
+    return (sideways <= spot.window_width / 2 + 0.1) & (rise <= spot.window_height + 0.1) & (rise >= 0) & under_eave
+
+
+def _overhang_shade(spot: Spot, height: np.ndarray, relative: np.ndarray) -> np.ndarray:
+    """Share of the pane in the shadow of an eave above it: depth times the tangent of the profile angle."""
+    profile = np.tan(np.clip(height, 0, 1.55)) / np.maximum(np.cos(relative), 0.02)
+    return np.clip(spot.overhang * profile / spot.window_height, 0, 1)

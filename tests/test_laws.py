@@ -1,0 +1,285 @@
+"""Laws that must hold in any home under any plan: budgets, ranges, twins, and pausing."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from orchid_year.chance import Draws
+from orchid_year.parameters import Scenario
+from orchid_year.plans import Care, Move, Repot
+from orchid_year.run import Year, prepare, simulate
+
+FEW = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+_DEEDS = st.lists(
+    st.sampled_from(
+        [
+            {"do": "move", "on": "07-10", "spot": "table"},
+            {"do": "move", "on": "spike shows", "after_days": 3, "spot": "table"},
+            {"do": "repot", "on": "08-15", "medium": "sphagnum", "handling": "rough"},
+            {"do": "repot", "on": "roots failing"},
+            {"do": "cut spike", "on": "last flower fades", "where": "above a node"},
+            {"do": "stake", "on": "spike 10 cm"},
+            {"do": "cut out rot", "on": "new leaf"},
+        ]
+    ),
+    max_size=3,
+)
+
+
+@st.composite
+def scenarios(draw, days: int = 120):
+    """Scenarios over a wide range of homes, pots, plants and plans, on the built-in maritime weather."""
+    watering = {
+        "rule": draw(st.sampled_from(["fixed days", "when dry", "fixed days if dry"])),
+        "every_days": draw(st.integers(1, 40)),
+        "winter_every_days": draw(st.integers(1, 40)),
+        "method": draw(st.sampled_from(["pour", "soak"])),
+        "aim": draw(st.sampled_from(["beside the leaves", "over the leaves"])),
+        "water": draw(st.sampled_from(["rain", "tap", "hard tap", "softened"])),
+        "time": draw(st.sampled_from(["morning", "evening"])),
+        "sign": draw(st.sampled_from(["weight", "look", "finger"])),
+        "empty_saucer": draw(st.booleans()),
+        "blot": draw(st.booleans()),
+        "water_below": draw(st.floats(0.1, 0.9)),
+    }
+    care = {
+        "watering": watering,
+        "forgets": draw(st.sampled_from([0.0, 0.5])),
+        "deeds": draw(_DEEDS),
+        "feeding": {
+            "strength": draw(st.sampled_from([0, 100, 600])),
+            "flush_every_days": draw(st.sampled_from([0, 30])),
+        },
+        "holidays": draw(st.sampled_from([[], [{"start": "07-20", "days": 20}]])),
+    }
+    warm = draw(st.floats(8, 32))
+    spot = {
+        "facing": draw(st.floats(0, 360)),
+        "distance": draw(st.floats(0, 2)),
+        "curtain": draw(st.sampled_from(["none", "net"])),
+    }
+    home = {
+        "day_temperature": warm,
+        "night_temperature": max(2.0, warm - draw(st.floats(0, 6))),
+        "glazing": draw(st.sampled_from(["single", "triple"])),
+        "spots": {
+            "sill": spot | {"against_glass": draw(st.sampled_from(["nothing", "leaf", "spike tip"]))},
+            "table": {"distance": 1.0},
+        },
+    }
+    pot = {
+        "medium": draw(st.sampled_from(["medium bark", "sphagnum", "bark and peat", "clay pebbles"])),
+        "material": draw(st.sampled_from(["clear plastic", "clay", "basket"])),
+        "cachepot": draw(st.booleans()),
+        "age": draw(st.floats(0, 4)),
+    }
+    plant = {
+        "variety": draw(st.sampled_from(["large white", "mini", "multiflora"])),
+        "new_leaf_since_bloom": draw(st.booleans()),
+        "upright": draw(st.booleans()),
+    }
+    start = draw(st.sampled_from(["2025-06-01", "2025-09-20"]))
+    return Scenario.of(
+        climate="maritime",
+        home=home,
+        care=care,
+        pot=pot,
+        plant=plant,
+        days=days,
+        start=start,
+        seed=draw(st.integers(0, 50)),
+    )
+
+
+def same(a, b) -> bool:
+    """Whether two records are the same to the bit."""
+    return np.array_equal(a.table, b.table, equal_nan=True) and np.array_equal(a.pot_water, b.pot_water)
+
+
+@FEW
+@given(scenarios())
+def test_budgets_close_and_states_stay_in_range(scenario):
+    """Law: water, salt and nitrogen budgets close to 1e-9 of what passed through, and every state stays in its range."""
+    record = simulate(scenario, 6)
+    end = record.end
+    water = (
+        end["start water"]
+        + end["pot poured"]
+        - end["pot drained"]
+        - end["pot evaporated"]
+        - end["pot transpired"]
+        - end["pot water"]
+    )
+    salt = (
+        end["start salt"]
+        + end["pot salt_in"]
+        - end["pot salt_out"]
+        - end["pot salt_used"]
+        - end["pot lime"]
+        - end["pot salt"]
+    )
+    pot_nitrogen = (
+        end["start nitrogen"]
+        + end["pot nitrogen_in"]
+        - end["pot nitrogen_out"]
+        - end["pot nitrogen_used"]
+        - end["pot nitrogen"]
+    )
+    plant_nitrogen = end["start store"] + end["pot nitrogen_used"] - end["plant nitrogen used"] - end["plant nitrogen"]
+    for left, passed in (
+        (water, end["pot poured"]),
+        (salt, end["pot salt_in"]),
+        (pot_nitrogen, end["pot nitrogen_in"]),
+        (plant_nitrogen, end["pot nitrogen_used"]),
+    ):
+        assert np.abs(left).max() <= 1e-9 * max(1.0, passed.max() + 1000)
+    assert np.isfinite(record.table).all()
+    for name in ("turgor", "established", "induction", "scar", "crown_rot", "breathing", "ease", "alive", "crown risk"):
+        assert record[name].min() >= 0
+        assert record[name].max() <= 1 + 1e-6
+    for name in (
+        "leaves",
+        "roots",
+        "dead_roots",
+        "reserve",
+        "nitrogen",
+        "spike_length",
+        "buds",
+        "shown",
+        "opened",
+        "faded",
+        "pot salt",
+    ):
+        assert record[name].min() >= -1e-6
+    assert record["water share"].max() <= 1.05
+    assert (record["shown"] + record["opened"] + record["faded"] + record["dropped"] <= record["buds"] + 1e-6).all()
+
+
+@FEW
+@given(scenarios(days=90))
+def test_the_same_scenario_gives_the_same_year(scenario):
+    """Law: the same scenario run twice is identical to the bit."""
+    assert same(simulate(scenario, 5), simulate(scenario, 5))
+
+
+@FEW
+@given(scenarios(days=90), st.integers(0, 60))
+def test_a_plant_is_the_same_in_any_crowd(scenario, first):
+    """Law (e): plant k is the same whether 3 or 40 are simulated, and in whatever chunk."""
+    crowd, few = simulate(scenario, 40, first=first), simulate(scenario, 3, first=first + 30)
+    assert np.array_equal(crowd.table[:, :, 30:33], few.table)
+
+
+@FEW
+@given(scenarios(days=120), st.integers(20, 100))
+def test_pause_and_continue_is_straight_through(scenario, day):
+    """Law: a year paused at any day and continued is identical to the bit to one run straight through."""
+    paused = Year(scenario, 4)
+    paused.run(until=scenario.start.fromordinal(scenario.start.toordinal() + day))
+    assert paused.day == day
+    assert same(paused.run().record(), simulate(scenario, 4))
+
+
+def _base(**changes) -> Scenario:
+    return Scenario.of(
+        climate="maritime",
+        home={"spots": {"sill": {"curtain": "net"}, "table": {"distance": 1.0}}},
+        days=200,
+        care={"deeds": [{"do": "move", "on": "2040-01-01", "spot": "table"}]} | changes,
+    )
+
+
+@pytest.mark.parametrize(
+    "deed",
+    [
+        Move(on="08-20", spot="table"),
+        Repot(on="08-20", medium="sphagnum"),
+        Repot(on="08-20", handling="gentle", rest_days=0),
+    ],
+    ids=["move", "repot in moss", "gentle repot"],
+)
+def test_a_deed_added_while_paused_equals_one_planned(deed):
+    """Law: pausing, adding a deed and going on gives the same year as planning it from the start."""
+    planned = _base().but("care.deeds", (*_base().care.deeds, deed))
+    late = Year(_base(), 4).run(until="2025-07-15").do(deed).run().record()
+    assert same(late, simulate(planned, 4))
+
+
+def test_nothing_differs_before_the_act():
+    """Law (b): twins are identical to the bit until the day of the act that parts them."""
+    deed = Repot(on="08-20", medium="sphagnum")
+    sides = [_base(), _base().but("care.deeds", (*_base().care.deeds, deed))]
+    record = simulate(sides, 10)
+    day = sides[0].day_of("08-20")
+    plain, changed = record.only(0), record.only(1)
+    assert np.array_equal(plain.table[:day], changed.table[:day])
+    assert not np.array_equal(plain.table[day + 1 :], changed.table[day + 1 :])
+
+
+@pytest.mark.parametrize(
+    "deed",
+    [
+        Move(on="08-20", spot="sill"),
+        {"do": "stake", "on": "06-05"},
+        {"do": "cut spike", "on": "06-05"},
+        {"do": "cut out rot", "on": "06-05"},
+    ],
+    ids=["move to where it stands", "stake without a spike", "cut without a spike", "cut out rot without rot"],
+)
+def test_an_act_without_effect_changes_nothing(deed):
+    """Law (a): an act without effect changes no bit in any plant."""
+    idle = _base().but(
+        "care.deeds", (*_base().model_dump()["care"]["deeds"], deed if isinstance(deed, dict) else deed.model_dump())
+    )
+    assert same(simulate(idle, 8), simulate(_base(), 8))
+
+
+def test_twins_on_two_sides_are_alike_until_care_differs():
+    """Law: two sides with the same care are the same plants, column for column."""
+    record = simulate([_base(), _base()], 12)
+    assert np.array_equal(record.only(0).table, record.only(1).table)
+
+
+def test_raising_only_a_risk_never_helps_any_plant():
+    """Law (c): the more often water is left in the crown, the sooner or equally soon each plant falls ill; none is spared by it."""
+    base = _base(watering={"method": "pour", "aim": "over the leaves", "time": "evening"})
+    healthy = base.but("care.watering.blot", True)
+    wet, blotted = simulate(base, 200), simulate(healthy, 200)
+    ill, ill_blotted = (np.nan_to_num(r.first_day("crown rot sets in"), nan=1e9) for r in (wet, blotted))
+    assert (ill <= ill_blotted).all()
+    assert (ill < 1e9).any()
+    assert (ill_blotted == 1e9).all()
+
+
+def test_a_new_random_purpose_leaves_the_old_draws(monkeypatch):
+    """Law (d): drawing for an additional purpose every day changes nothing that was drawn before."""
+    before = simulate(_base(), 6)
+    old = Draws.__call__
+
+    def also_draw(self, purpose, day=0):
+        old(self, "a purpose that nobody else has", day)
+        return old(self, purpose, day)
+
+    monkeypatch.setattr(Draws, "__call__", also_draw)
+    assert same(simulate(_base(), 6), before)
+
+
+def test_changed_habits_while_paused_equal_none_before():
+    """Law (b): other habits taken up on a day change nothing before that day."""
+    straight = simulate(_base(), 5)
+    year = Year(_base(), 5).run(until="2025-08-01")
+    year.change_care(Care(watering={"rule": "fixed days", "every_days": 3}))
+    changed = year.run().record()
+    day = _base().day_of("08-01")
+    assert np.array_equal(straight.table[:day], changed.table[:day])
+    assert not np.array_equal(straight.table[day + 10 :], changed.table[day + 10 :])
+
+
+def test_twins_must_share_place_and_time():
+    """Promise: sides that differ in weather are refused in a sentence."""
+    other = Scenario.of(climate="maritime", seed=2)
+    with pytest.raises(ValueError, match="Twins must share the climate, the first day, the length and the seed"):
+        prepare([Scenario.of(climate="maritime", seed=1), other])
