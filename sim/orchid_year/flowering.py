@@ -180,8 +180,12 @@ def _bloom_diary(
     over = (plants.shown + plants.opened == 0) & (plants.dropped + plants.faded >= plants.buds) & (plants.buds > 0)
     done = np.flatnonzero(over & (spent == 0))
     plants.spent[over] += 1
-    if len(done):
-        _tell(cohort, day, "last flower fades", done, plants.faded[done])
+    bloomed, barren = done[plants.faded[done] > 0], done[plants.faded[done] == 0]
+    if len(bloomed):
+        _tell(cohort, day, "last flower fades", bloomed, plants.faded[bloomed])
+    if len(barren):  # whoever waits for the end of the bloom acts now as well
+        line = cohort.log(day, 0.0, "bloom lost", barren, plants.dropped[barren], cause="every bud dropped")
+        cohort.on_milestone("last flower fades", barren, line)
     dried = np.flatnonzero(
         plants.spent > 60
     )  # an uncut, finished spike dries up within about two months (common practice)

@@ -26,6 +26,7 @@ _MARKED = (
     "first flower",
     "last flower fades",
     "buds dropped",
+    "bloom lost",
     "spike lost",
     "plantlet",
     "leaf marked",

@@ -40,6 +40,7 @@ _CAUSES: dict[tuple[str, str], tuple[str, Evidence]] = {
     ("buds dropped", "moving"): ("the plant was moved in bud", "common practice"),
     ("buds dropped", "repotting"): ("the roots were disturbed in bud", "common practice"),
     ("buds dropped", "root loss"): ("too few roots were left to feed them", "judged for teaching"),
+    ("bloom lost", "every bud dropped"): ("every bud had dropped", "measured"),
     ("leaf marked", "cold glass"): ("a leaf leaned on icy glass", "common practice"),
     ("leaf marked", "chill"): ("the leaves were colder than 12 °C for too long", "measured"),
     ("leaf marked", "heat"): ("the leaves were hotter than 43 °C", "from memory"),
@@ -60,6 +61,7 @@ _WHAT = {
     "root rot sets in": "Root rot set in",
     "crown rot sets in": "Crown rot set in",
     "plant lost": "The plant was lost",
+    "bloom lost": "The whole bloom was lost",
     "first flower": "The first flower opened",
     "last flower fades": "The last flower faded",
     "roots failing": "Many roots had died",
@@ -121,7 +123,7 @@ def _reason(record: Record, kind: str, cause: str, events: list[Event]) -> Reaso
         if kind == "buds dropped" and n == 1
         else (f" ({amount:.0f} each)" if kind == "buds dropped" else "")
     )
-    why = f" because {because}. In the model this rule is {_HOW_SURE[evidence]}." if because else "."
+    why = f" because {because}. In the model; how sure: {_HOW_SURE[evidence]}." if because else "."
     return Reason(
         day,
         record.date(day),
