@@ -46,11 +46,8 @@ class Stand:
     fastest: Callable[
         [], float
     ]  # the most that any pot can have dried since its last event, as a share of its water when full
+    refresh: Callable[[], None]  # look medium and roots up anew after a change
     spot_light: Callable[[np.ndarray], np.ndarray]  # rows of spots -> light and warmth there today, (2, m)
-
-    def refresh(self) -> None:
-        """Look the medium up anew after ageing or repotting."""
-        self.bed = pot.bed(self.pots.medium, self.pots.aged, self.pots.depth)
 
     def share(self, water: np.ndarray) -> np.ndarray:
         """Water [mL] as a share (n,) of a freshly drained pot's."""
@@ -162,6 +159,7 @@ class Grower:
         shock = stand.spot_light(plants.spot[who].astype(int))[1] - plan.water_temperature > 10
         if shock.any():
             plants.scar[who] = np.minimum(plants.scar[who] + 0.004 * shock, 0.9)
+            stand.refresh()
             stand.log(
                 day,
                 hour,
@@ -203,6 +201,7 @@ class Grower:
             + 0.01 * (plants.staked[who] == 0)
         )
         plants.spot[who], plants.moved[who], plants.move_size[who] = row, day, upset
+        stand.refresh()
         stand.log(day, hour, "move", who, np.full(len(who), float(row)), cause=deed.spot, parent=parent)
 
     def _repot(self, stand: Stand, deed: Repot, who: np.ndarray, day: int, hour: float, parent: int | None) -> None:
@@ -255,6 +254,7 @@ class Grower:
         saved = who[stand.draws("rot cut away", day)[who] < 1 - plants.crown_rot[who]]
         plants.crown_rot[saved] = 0
         plants.leaves[saved] = np.maximum(plants.leaves[saved] - 1, 0.5)
+        stand.refresh()
         stand.log(day, hour, "rot cut out", saved, np.ones(len(saved)), parent=parent)
 
 

@@ -149,8 +149,10 @@ class Cohort:
             self.peek,
             self.catch_up,
             self._most_dried,
+            self.refresh,
             self._spot_today,
         )
+        self.refresh()
         self.table = np.zeros((0, len(NAMES), n), dtype=np.float32)
         self.pot_water = np.zeros((0, n), dtype=np.float32)
         self.on_milestone: Callable[[str, np.ndarray, int], None] = lambda *_: None
@@ -171,20 +173,25 @@ class Cohort:
 
     # ---- water, between any two moments
 
+    def refresh(self) -> None:
+        """Work out once, after each day or repotting, how fast pots lose water in any air: by themselves, and through the plant."""
+        pots, plants, trait = self.pots, self.plants, self.trait
+        self.stand.bed = bed = pot.bed(pots.medium, pots.aged, pots.depth)
+        self._open_area = pot.evaporating_area(pots, bed.shelter) * 1000 / pots.volume
+        area = plant.leaf_area(plants, trait)
+        rooted = np.minimum(plants.roots / (4000 * area), 1)
+        light = 0.5 + 0.7 * np.minimum(plants.light5 / 6, 1)
+        self._drinking = area * light * rooted * plants.established * plants.alive * trait.thirst / pots.volume
+        self._spot = plants.spot.astype(int)
+
     def _dry(self, who: np.ndarray | slice) -> tuple[pot.Dried, np.ndarray, np.ndarray, pot.Bed]:
         """How the pots `who` have dried since their own last event; nothing is written."""
-        pots, plants, bed = self.pots, self.plants, self.stand.bed
-        volume, spot = pots.volume[who], plants.spot[who].astype(int)
+        pots, bed = self.pots, self.stand.bed
+        volume, spot = pots.volume[who], self._spot[who]
         here = bed if isinstance(who, slice) else pot.Bed(*(row[who] for row in bed))
         hours = self.hour - pots.clock[who]
-        open_air = (
-            self.conditions.evaporation[self.part, spot] * pot.evaporating_area(pots, bed.shelter)[who] * 1000 / volume
-        )
-        light = 0.5 + 0.7 * np.minimum(plants.light5[who] / 6, 1)
-        leaf = plant.leaf_area(plants, self.trait)[who]
-        rooted = np.minimum(plants.roots[who] / (4000 * leaf), 1)
-        drinking = leaf * light * rooted * plants.established[who] * plants.alive[who] * self.trait.thirst[who]
-        thirst = self.conditions.thirst[self.part, spot] * drinking / volume
+        open_air = self.conditions.evaporation[self.part, spot] * self._open_area[who]
+        thirst = self.conditions.thirst[self.part, spot] * self._drinking[who]
         return pot.dry_down(pots.water[who] / volume, hours, open_air, thirst, here), hours, volume, here
 
     def peek(self) -> np.ndarray:
@@ -193,15 +200,9 @@ class Cohort:
         return dried.content * volume
 
     def _most_dried(self) -> float:
-        pots, bed = self.pots, self.stand.bed
-        open_air = self.conditions.evaporation[self.part].max() * pot.evaporating_area(pots, bed.shelter).max() * 1000
-        thirst = (
-            self.conditions.thirst[self.part].max()
-            * plant.leaf_area(self.plants, self.trait).max()
-            * 1.2
-            * self.trait.thirst.max()
-        )
-        return float((self.hour - pots.clock.min()) * (open_air + thirst) / (bed.full * pots.volume).min())
+        open_air = self.conditions.evaporation[self.part].max() * self._open_area.max()
+        thirst = self.conditions.thirst[self.part].max() * self._drinking.max()
+        return float((self.hour - self.pots.clock.min()) * (open_air + thirst) / self.stand.bed.full.min())
 
     def catch_up(self, who: np.ndarray | slice) -> None:
         """Dry the pots `who` up to this hour and write it down."""
@@ -257,7 +258,7 @@ class Cohort:
         push_spike(self, day, today, cool, feed, growth, exposed)
         buds_harm = open_buds(self, day, today, exposed, content)
         pots.aged += pot.ageing(self.stand.bed.air_loss, today.mean, self.stand.share(pots.water))
-        self.stand.refresh()
+        self.refresh()
         look_closely(self, day)
         daily = (
             self.stand.share(pots.water),
