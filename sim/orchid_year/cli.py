@@ -52,6 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     year.add_argument(
         "--table", action="store_true", help="also write year.csv, a row for each plant and day, and diary.csv"
     )
+    year.add_argument("--draw", action="store_true", help="also draw the plant month by month, in plant.png")
     year.set_defaults(run=_year)
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
@@ -95,13 +96,16 @@ def _year(options: argparse.Namespace) -> int:
     year = Year(scenario, options.plants, conditions=prepare([scenario]))
     with _progress(scenario.days) as step:
         record = year.run(progress=step).record()
-    from .plots import year_plate
+    from .plots import drawn_year, year_plate
     from .telling import story
 
     print(story(record, options.units))
     picture = options.out / "year.png"
     year_plate(record, picture, units=options.units)
     print(f"\nThe year at a glance: {picture}")
+    if options.draw:
+        drawn_year(record, options.out / "plant.png")
+        print(f"The plant month by month: {options.out / 'plant.png'}")
     if options.table:
         record.to_csv(options.out / "year.csv")
         record.diary_to_csv(options.out / "diary.csv")

@@ -22,7 +22,8 @@ LEAF_GRAMS, ROOT_GRAMS, SPIKE_GRAMS, FLOWER_GRAMS = (
     0.05,
     0.35,
 )  # dry matter per leaf, cm, cm, flower (judged)
-NITROGEN_SHARE = 20.0  # mg N per g dry matter (LIN2017: 1.5 to 2.7 %)
+NITROGEN_SHARE = 20.0  # mg N per g dry matter of leaf and root (LIN2017: 1.5 to 2.7 %)
+SPIKE_NITROGEN = 16.0  # mg N per g dry matter of spike and flowers (judged: paler tissue, less of it)
 UPTAKE_AT_BEST = 0.100  # mol CO2 per m² leaf and day in full light (GUO2006, from memory: 0.06 to 0.2)
 GRAMS_PER_MOL = 22.0  # dry matter per mol CO2 taken up net (GROWTHNOTES 8.7)
 UPKEEP = 0.4  # g dry matter per m² leaf and day at 20 °C, doubling per 10 K (judged: break-even near 0.4 mol m⁻² d⁻¹)
@@ -342,7 +343,7 @@ def grow(plants: Plants, trait: Traits, day: Day, ease: np.ndarray, air: np.ndar
     root = root * np.maximum(1 - plants.roots / cap, 0) * plants.alive
     grams = leaf * LEAF_GRAMS * trait.leaf_area / 0.0162 + root * ROOT_GRAMS
     share = np.minimum(1, (reserve - cost) / np.maximum(grams, 1e-12))
-    used = (cost + grams * share) * NITROGEN_SHARE
+    used = cost * SPIKE_NITROGEN + grams * share * NITROGEN_SHARE
     nitrogen = np.minimum(used, plants.nitrogen)
     limit = _limit(day, supply, fed, ease, rooted * plants.established, air)
     return Growth(reserve - cost - grams * share, leaf * share, root * share, spike, length, nitrogen, limit)

@@ -344,7 +344,7 @@ def look_on(record: Record, day: int, column: int) -> Look:
         leaves=now["leaves"],
         leaf_length={"mini": 11.0, "multiflora": 18.0}.get(side.plant.variety, 23.0),
         leaf_turgor=now["turgor"],
-        leaf_pallor=float(np.clip(1 - now["nitrogen"] / 25, 0, 1)),
+        leaf_pallor=float(0.6 * np.clip(1 - now["nitrogen"] / 12, 0, 1)),
         leaf_scar=now["scar"],
         crown_rot=now["crown_rot"],
         roots_live=float(np.clip(now["roots"] / (0.75 * now["volume"]), 0, 1)),
@@ -380,7 +380,7 @@ def drawn_year(record: Record, path: str | Path, *, column: int | None = None) -
     column = typical_plant(record) if column is None else column
     days = [day for day in range(record.days) if record.date(day).day == 15][:12]
     looks = [look_on(record, day, column) for day in days]
-    fig = small_multiples(looks, [f"{record.date(day):%B}" for day in days])
+    fig = small_multiples(looks, [f"{record.date(day):%B}" for day in days], finding(record), _caption(record, column))
     alt = f"The plant month by month. {record.date(days[0]):%B}: {describe(looks[0])} {record.date(days[-1]):%B}: {describe(looks[-1])}"
     plate.save(fig, path, alt)
     return alt

@@ -1,0 +1,480 @@
+"""The drawn plant: leaves, roots through a clear pot, spike, buds, flowers and damage on any day, in a picture of our own.
+
+Everything is drawn in centimetres, so that plants can be compared from month to month.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import plate
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+FRAME = (64.0, 78.0)  # cm, width and height that hold a plant in full bloom
+_BARK, _MOSS, _CLAY, _CREAM = "#b08d62", "#b9b083", "#b7795b", "#fbf7ec"
+_SIZES = {
+    "large white": 4.4,
+    "multiflora": 2.6,
+    "mini": 2.0,
+    "summer bloomer": 2.8,
+    "heat-tolerant pink": 3.8,
+}  # cm, half a flower
+
+
+@dataclass(frozen=True)
+class Look:
+    """All that is needed to draw one plant on one day; shares run from 0 to 1, lengths in cm."""
+
+    leaves: float = 5.0  # the fraction is the newest leaf, still growing
+    leaf_length: float = 23.0
+    leaf_turgor: float = 1.0
+    leaf_pallor: float = 0.0
+    leaf_scar: float = 0.0
+    crown_rot: float = 0.0
+    roots_live: float = 0.6  # share of a pot well filled
+    roots_dead: float = 0.0  # share of the roots
+    root_wet: float = 0.5
+    tips_growing: float = 0.5
+    medium: str = "medium bark"
+    medium_wet: float = 0.5
+    pot_diameter: float = 12.0
+    pot_depth: float = 11.0
+    material: str = "clear plastic"
+    standing_water: float = 0.0
+    spike_length: float = 0.0
+    spike_cut: bool = False
+    branches: int = 0
+    buds: int = 0
+    open_flowers: int = 0
+    faded_flowers: int = 0
+    dropped: int = 0
+    keiki: bool = False
+    staked: bool = False
+    tilted: bool = False
+    variety: str = "large white"
+    alive: bool = True
+    seed: int = 0
+
+
+def draw(look: Look, ax: Axes, frame: tuple[float, float] = FRAME) -> Axes:
+    """Draw one plant into `ax`, whose limits become the frame [cm]; the same look always gives the same picture."""
+    luck = np.random.Generator(np.random.Philox(key=[look.seed, 7]))
+    ax.set_xlim(-0.42 * frame[0], 0.58 * frame[0])
+    ax.set_ylim(-2.5, frame[1] - 2.5)
+    ax.set_aspect("equal")
+    ax.axis("off")
+    ax.plot([-0.40 * frame[0], 0.56 * frame[0]], [0, 0], color=plate.INK, linewidth=0.8, zorder=0)
+    scale = _points_per_cm(ax, frame)
+    _pot(look, ax, luck, scale)
+    crown = np.array([1.2 if look.tilted else 0.0, look.pot_depth + 0.4])
+    if look.spike_length > 0:
+        _spike(look, ax, crown, luck, scale)
+    _leaves(look, ax, crown, luck)
+    for number in range(look.dropped):
+        _bud(ax, np.array([8.5 + 2.3 * number, 0.6]), 0.75, luck.uniform(0, 360), "bud on the table")
+    return ax
+
+
+def _points_per_cm(ax: Axes, frame: tuple[float, float]) -> float:
+    """Line widths are given in cm too; this turns them into points."""
+    box, fig = ax.get_position(), ax.figure
+    return 72 * min(fig.get_figwidth() * box.width / frame[0], fig.get_figheight() * box.height / frame[1])
+
+
+# ---- pot and roots
+
+
+def _pot(look: Look, ax: Axes, luck: np.random.Generator, scale: float) -> None:
+    from matplotlib.patches import Polygon
+
+    top, foot, depth = look.pot_diameter / 2, 0.35 * look.pot_diameter, look.pot_depth
+    wall = Polygon(
+        [(-foot, 0), (foot, 0), (top, depth), (-top, depth)], closed=True, facecolor=_CREAM, edgecolor="none", zorder=1
+    )
+    ax.add_patch(wall)
+    if look.material == "clay":
+        wall.set_facecolor("#d9b48f")
+    _medium(look, ax, wall, luck)
+    wet = Polygon([(-foot, 0), (foot, 0), (top, depth), (-top, depth)], closed=True, zorder=2.4,
+                  facecolor=plate.WATER, alpha=0.34 * min(look.medium_wet, 1), edgecolor="none")  # fmt: skip
+    ax.add_patch(wet)
+    _roots(look, ax, wall, luck, scale)
+    if look.standing_water > 0:
+        side = foot + 0.18 * (top - foot)
+        ax.add_patch(
+            Polygon(
+                [(-foot, 0), (foot, 0), (side, 2.0), (-side, 2.0)],
+                facecolor=plate.WATER,
+                alpha=0.6,
+                zorder=3.2,
+                label="standing water",
+            )
+        )
+    dash = (0, (3, 1.5)) if look.material == "basket" else "-"
+    ax.plot([-top, -foot, foot, top], [depth, 0, 0, depth], color=plate.INK, linewidth=1.6, linestyle=dash, zorder=4)
+    ax.plot([-top - 0.4, top + 0.4], [depth, depth], color=plate.INK, linewidth=2.2, zorder=4, solid_capstyle="round")
+
+
+def _medium(look: Look, ax: Axes, wall: object, luck: np.random.Generator) -> None:
+    """Chips, strands or balls, clipped to the pot."""
+    from matplotlib.patches import Circle, Ellipse, Polygon
+
+    size = {
+        "coarse bark": 1.5,
+        "medium bark": 1.0,
+        "fine bark": 0.6,
+        "bark and peat": 0.6,
+        "coir chips": 0.9,
+        "clay pebbles": 0.9,
+    }.get(look.medium, 1.0)
+    count = int(120 / size)
+    for _ in range(count):
+        x, y = luck.uniform(-0.5, 0.5) * look.pot_diameter, luck.uniform(0.2, look.pot_depth - 0.4)
+        if look.medium == "sphagnum":
+            turn = np.linspace(0, luck.uniform(1, 3), 12)
+            ax.plot(
+                x + 0.7 * np.sin(3 * turn + x),
+                y + 0.5 * turn - 0.7,
+                color=_MOSS,
+                linewidth=1.1,
+                alpha=0.8,
+                zorder=2,
+                clip_path=wall,
+            )
+            continue
+        if look.medium == "clay pebbles":
+            piece = Circle((x, y), size * luck.uniform(0.4, 0.6), facecolor=_CLAY)
+        elif look.medium == "coir chips":
+            piece = Ellipse((x, y), 1.4 * size, 0.7 * size, angle=luck.uniform(0, 180), facecolor="#a67c52")
+        else:
+            angles = np.sort(luck.uniform(0, 2 * np.pi, 5))
+            reach = size * luck.uniform(0.4, 0.8, 5)
+            piece = Polygon(
+                np.c_[x + reach * np.cos(angles), y + 0.7 * reach * np.sin(angles)], closed=True, facecolor=_BARK
+            )
+        piece.set(edgecolor=plate.INK, linewidth=0.25, alpha=0.75, zorder=2)
+        ax.add_patch(piece)
+        piece.set_clip_path(wall)
+
+
+def _roots(look: Look, ax: Axes, wall: object, luck: np.random.Generator, scale: float) -> None:
+    """Live roots: green when wet, silver when dry, green tips when growing; dead ones thin, broken ink lines."""
+    total = round(3 + 17 * np.clip(look.roots_live / max(1 - look.roots_dead, 0.2), 0, 1))
+    dead = round(total * np.clip(look.roots_dead, 0, 1))
+    wet, dry = np.array([0.36, 0.52, 0.30]), np.array([0.80, 0.82, 0.78])
+    colour = tuple(np.clip(look.root_wet, 0, 1) * wet + (1 - np.clip(look.root_wet, 0, 1)) * dry)
+    for number in range(total):
+        start, goal = luck.uniform(-0.25, 0.25) * look.pot_diameter, luck.uniform(-0.46, 0.46) * look.pot_diameter
+        along = np.linspace(0, 1, 30)
+        fall = luck.uniform(0.55, 0.97)
+        x = start + (goal - start) * along + 0.7 * np.sin(along * luck.uniform(4, 9) + luck.uniform(0, 6))
+        y = look.pot_depth + 0.6 - along * fall * look.pot_depth
+        if number < dead:
+            ax.plot(
+                x,
+                y,
+                color=plate.INK,
+                linewidth=0.25 * scale,
+                linestyle=(0, (2, 2)),
+                alpha=0.8,
+                zorder=3,
+                clip_path=wall,
+                label="dead root",
+            )
+            continue
+        ax.plot(x, y, color=plate.INK, linewidth=0.62 * scale + 0.7, zorder=2.9, solid_capstyle="round", clip_path=wall)
+        ax.plot(
+            x,
+            y,
+            color=colour,
+            linewidth=0.62 * scale,
+            zorder=3,
+            solid_capstyle="round",
+            clip_path=wall,
+            label="live root",
+        )
+        if luck.uniform() < look.tips_growing:
+            ax.plot(
+                x[-3:],
+                y[-3:],
+                color=plate.LEAF,
+                linewidth=0.62 * scale,
+                zorder=3.1,
+                solid_capstyle="round",
+                clip_path=wall,
+            )
+
+
+# ---- leaves
+
+
+def _leaves(look: Look, ax: Axes, crown: np.ndarray, luck: np.random.Generator) -> None:
+    """Strap leaves in two ranks, the oldest lowest; the newest small and upright; harm as ink hatching."""
+    whole = int(np.floor(look.leaves))
+    sizes = [1.0] * whole + [max(look.leaves - whole, 0.25)] * (look.leaves - whole > 0.05)
+    from matplotlib.patches import Ellipse
+
+    ax.add_patch(Ellipse(crown, 2.4, 1.8, facecolor="#4a7342", edgecolor=plate.INK, linewidth=1.0, zorder=4.9))
+    scarred = round(len(sizes) * min(1.0, 3 * look.leaf_scar)) if look.leaf_scar > 0.01 else 0
+    for order, size in enumerate(sizes):
+        age = (len(sizes) - 1 - order) / max(len(sizes) - 1, 1)  # 1 is the oldest
+        side = 1 if order % 2 else -1
+        length = look.leaf_length * (0.55 + 0.45 * size) * luck.uniform(0.92, 1.05) * (1 if size == 1 else size)
+        rise = np.radians(78 - 58 * age + luck.uniform(-5, 5))
+        droop = 0.35 + 0.35 * age + 0.55 * (1 - look.leaf_turgor)
+        spine, outline = _strap(
+            crown + [0, -0.35 * age], side, length, rise, droop, 0.33 * look.leaf_length * (0.7 + 0.3 * size)
+        )
+        _leaf(look, ax, spine, outline, 5 + order * 0.02 - (order % 2) * 0.01, order < scarred)
+    if look.crown_rot > 0.05:
+        ax.add_patch(Ellipse(crown + [0, 0.6], 3.2 + 3 * look.crown_rot, 2.4 + 2 * look.crown_rot, facecolor="#6b5a45", edgecolor=plate.INK, hatch="xxxx",
+                             zorder=6, label="crown rot"))  # fmt: skip
+
+
+def _strap(
+    base: np.ndarray, side: int, length: float, rise: float, droop: float, width: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Midrib (m, 2) and outline of a leaf that rises, arches over and hangs."""
+    along = np.linspace(0, 1, 40)
+    bend = rise - droop * 1.9 * along**1.6
+    step = length / 39
+    spine = base + np.c_[side * np.cumsum(np.cos(bend)) * step, np.cumsum(np.sin(bend)) * step]
+    half = (
+        0.5 * width * np.sin(np.pi * np.clip(0.06 + 0.94 * along, 0, 1) ** 0.75) ** 0.75 * 0.62
+        + 0.05 * width * (1 - along) ** 3
+    )
+    normal = np.c_[-np.gradient(spine[:, 1]), np.gradient(spine[:, 0])]
+    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    return spine, np.vstack([spine + half[:, None] * normal, (spine - half[:, None] * normal)[::-1]])
+
+
+def _leaf(look: Look, ax: Axes, spine: np.ndarray, outline: np.ndarray, level: float, scarred: bool) -> None:
+    from matplotlib.patches import Polygon
+
+    green, pale, brown = np.array([0.29, 0.45, 0.26]), np.array([0.66, 0.68, 0.36]), np.array([0.58, 0.49, 0.36])
+    colour = brown if not look.alive else green + (pale - green) * np.clip(look.leaf_pallor, 0, 1)
+    ax.add_patch(
+        Polygon(
+            outline,
+            closed=True,
+            facecolor=tuple(colour),
+            edgecolor=plate.INK,
+            linewidth=1.1,
+            zorder=level,
+            label="leaf",
+        )
+    )
+    ax.plot(*spine[:-2].T, color=plate.INK, linewidth=0.7, alpha=0.7, zorder=level)
+    m = len(spine)
+    if look.leaf_turgor < 0.8:  # wrinkles run along the leaf
+        for part in (0.35, 0.65):
+            upper, lower = outline[4 : m - 6], outline[::-1][4 : m - 6]
+            ax.plot(
+                *(part * upper + (1 - part) * lower).T,
+                color=plate.INK,
+                linewidth=0.5,
+                linestyle=(0, (4, 3)),
+                zorder=level,
+            )
+    if scarred:
+        piece = outline[round(0.58 * m) : 2 * m - round(0.58 * m)]  # from past the middle to the tip
+        ax.add_patch(
+            Polygon(
+                piece,
+                closed=True,
+                facecolor="#cdbb98",
+                edgecolor=plate.INK,
+                linewidth=0.6,
+                hatch="////",
+                zorder=level,
+                label="scar",
+            )
+        )
+
+
+# ---- spike, buds, flowers
+
+
+def _spike(look: Look, ax: Axes, crown: np.ndarray, luck: np.random.Generator, scale: float) -> None:
+    """An arching spike with nodes, a stake if tied, flowers from below upwards, then buds shrinking to the tip."""
+    length = look.spike_length
+    along = np.linspace(0, 1, 80)
+    bend = np.radians(80) - np.radians(95 if not look.staked else 60) * along**3 * min(length / 45, 1.1)
+    step = length / 79
+    stem = crown + [0.8, -0.5] + np.c_[np.cumsum(np.cos(bend)) * step, np.cumsum(np.sin(bend)) * step]
+    if look.staked:
+        ax.plot(
+            [stem[0, 0] + 0.5, stem[48, 0] + 0.8],
+            [1, stem[52, 1]],
+            color=plate.INK,
+            linewidth=0.35 * scale,
+            zorder=3.4,
+            label="stake",
+        )
+    ax.plot(*stem.T, color=plate.INK, linewidth=0.7 * scale + 0.8, zorder=3.5, solid_capstyle="round")
+    ax.plot(*stem.T, color=plate.LEAF, linewidth=0.7 * scale, zorder=3.6, solid_capstyle="round", label="spike")
+    for part in np.linspace(0.15, 0.55, int(np.clip(length / 12, 0, 4))):
+        node = stem[int(part * 79)]
+        ax.plot(
+            [node[0] - 0.5, node[0] + 0.5], [node[1] + 0.1, node[1] - 0.1], color=plate.INK, linewidth=1.0, zorder=3.7
+        )
+    if look.keiki:
+        for side in (-1, 1):
+            spine, outline = _strap(stem[-1], side, 6, np.radians(50), 0.4, 3.0)
+            _leaf(look, ax, spine, outline, 7, False)
+    lines = [stem]
+    for branch in range(look.branches):
+        foot = stem[40 + 8 * branch]
+        out = np.linspace(0, 1, 40)
+        lines.append(foot + np.c_[0.22 * length * out, 0.18 * length * out - 0.10 * length * out**2])
+        ax.plot(*lines[-1].T, color=plate.LEAF, linewidth=0.5 * scale, zorder=3.6)
+    _flowers(look, ax, lines, luck)
+
+
+def _flowers(look: Look, ax: Axes, lines: Sequence[np.ndarray], luck: np.random.Generator) -> None:
+    size = _SIZES.get(look.variety, 3.5)
+    kinds = ["faded"] * look.faded_flowers + ["open"] * look.open_flowers + ["bud"] * look.buds
+    if not kinds:
+        return
+    shares = np.array_split(np.arange(len(kinds)), len(lines)) if len(lines) > 1 else [np.arange(len(kinds))]
+    for line, members in zip(lines, shares, strict=True):
+        low = 0.50 if line is lines[0] else 0.25
+        for place, number in zip(np.linspace(low, 1.0, max(len(members), 2)), members, strict=False):
+            spot = line[int(place * (len(line) - 1))]
+            side = 1 if number % 2 else -1
+            if kinds[number] == "bud":
+                shrink = 1 - 0.6 * (number - look.faded_flowers - look.open_flowers) / max(look.buds, 1)
+                _bud(ax, spot + [0.5 * side, -0.7], 0.30 * size * shrink + 0.25, -60 * side, "bud")
+            elif kinds[number] == "open":
+                _flower(
+                    look, ax, spot + [0.28 * size * side, -0.55 * size], size, luck.uniform(-12, 12), 8 + 0.01 * number
+                )
+            else:
+                _faded(ax, spot + [0.2 * side, -0.5 * size], 0.45 * size)
+
+
+def _petal(centre: np.ndarray, length: float, width: float, degrees: float) -> np.ndarray:
+    """Outline of a petal: narrow at the foot, broad beyond the middle, rounded at the end."""
+    t = np.linspace(0, np.pi, 24)
+    along = 0.5 * length * (1 - np.cos(t))
+    half = 0.5 * width * np.sin(t) ** 0.8 * (0.55 + 0.45 * (along / length))
+    shape = np.vstack([np.c_[along, half], np.c_[along, -half][::-1]])
+    turn = np.radians(degrees)
+    return centre + shape @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+
+
+def _flower(look: Look, ax: Axes, centre: np.ndarray, size: float, tilt: float, level: float) -> None:
+    """Three sepals behind, two broad petals, a lip with its crest."""
+    from matplotlib.patches import Circle, Polygon
+
+    white = look.variety == "large white"
+    sepal, petal = ("#f3ecdf", "#fffaf2") if white else ("#d58ab4", "#e3a5c6")
+    for degrees in (90, 218, 322):
+        ax.add_patch(
+            Polygon(
+                _petal(centre, size, 0.62 * size, degrees + tilt),
+                closed=True,
+                facecolor=sepal,
+                edgecolor=plate.INK,
+                linewidth=0.7,
+                zorder=level,
+            )
+        )
+    for degrees in (12, 168):
+        ax.add_patch(Polygon(_petal(centre, 1.06 * size, 1.18 * size, degrees + tilt), closed=True, facecolor=petal, edgecolor=plate.INK, linewidth=0.8,
+                             zorder=level + 0.002))  # fmt: skip
+        vein = _petal(centre, 0.8 * size, 0.25 * size, degrees + tilt)
+        ax.plot(*vein.T, color=plate.BLOOM, linewidth=0.4, alpha=0.6, zorder=level + 0.003)
+    for degrees in (235, 305):
+        ax.add_patch(Polygon(_petal(centre, 0.38 * size, 0.22 * size, degrees + tilt), closed=True, facecolor=plate.BLOOM, edgecolor=plate.INK, linewidth=0.5,
+                             zorder=level + 0.004))  # fmt: skip
+    ax.add_patch(Polygon(_petal(centre, 0.50 * size, 0.26 * size, 270 + tilt), closed=True, facecolor=plate.BLOOM, edgecolor=plate.INK, linewidth=0.6,
+                         zorder=level + 0.005, label="open flower"))  # fmt: skip
+    ax.add_patch(
+        Circle(centre, 0.10 * size, facecolor=plate.STRAW, edgecolor=plate.INK, linewidth=0.5, zorder=level + 0.006)
+    )
+
+
+def _bud(ax: Axes, centre: np.ndarray, size: float, degrees: float, label: str) -> None:
+    from matplotlib.patches import Ellipse
+
+    ax.add_patch(
+        Ellipse(
+            centre,
+            1.25 * size,
+            1.75 * size,
+            angle=degrees,
+            facecolor="#b9c08a",
+            edgecolor=plate.INK,
+            linewidth=0.8,
+            zorder=8.5,
+            label=label,
+        )
+    )
+
+
+def _faded(ax: Axes, centre: np.ndarray, size: float) -> None:
+    from matplotlib.patches import Polygon
+
+    for degrees in (250, 270, 290):
+        ax.add_patch(Polygon(_petal(centre, 1.5 * size, 0.5 * size, degrees), closed=True, facecolor="#cbb8a0", edgecolor=plate.INK, linewidth=0.6, zorder=7.5,
+                             label="faded flower"))  # fmt: skip
+
+
+# ---- words and plates
+
+
+def describe(look: Look) -> str:
+    """The drawing in one sentence, with its numbers: alt text for those who can't see it."""
+    words = [f"{look.leaves:.0f} leaves" if look.alive else "A dead plant"]
+    if look.alive and look.leaf_turgor < 0.8:
+        words[0] += ", limp and wrinkled"
+    if look.leaf_scar > 0.01:
+        words[0] += f", {100 * look.leaf_scar:.0f} % of their area scarred"
+    words.append(
+        f"roots fill {100 * np.clip(look.roots_live, 0, 1):.0f} % of a full pot and are {'green (wet)' if look.root_wet > 0.4 else 'silver (dry)'}"
+    )
+    if look.roots_dead > 0.05:
+        words.append(f"{100 * look.roots_dead:.0f} % of the roots are dead")
+    if look.crown_rot > 0.05:
+        words.append("the crown is rotting")
+    if look.spike_length > 0:
+        parts = [
+            f"{n} {word}"
+            for n, word in (
+                (look.buds, "buds"),
+                (look.open_flowers, "open flowers"),
+                (look.faded_flowers, "faded flowers"),
+            )
+            if n
+        ]
+        words.append(f"a spike of {look.spike_length:.0f} cm" + (f" with {', '.join(parts)}" if parts else ""))
+    if look.dropped:
+        words.append(f"{look.dropped} buds lie on the table")
+    return "; ".join(words) + "."
+
+
+def small_multiples(
+    looks: Sequence[Look], labels: Sequence[str], title: str = "Month by month", caption: str = ""
+) -> Figure:
+    """Up to twelve drawings at one scale on one plate, in rows of six."""
+    columns = min(6, len(looks))
+    rows = -(-len(looks) // columns)
+    with plate.style():
+        fig = plate.figure(2.75 * columns, 3.9 * rows + 1.4, title=title, caption=caption)
+        for number, (look, label) in enumerate(zip(looks, labels, strict=True)):
+            row, column = divmod(number, columns)
+            height = 0.84 / rows
+            ax = fig.add_axes(
+                (0.02 + 0.96 * column / columns, 0.07 + height * (rows - 1 - row), 0.96 / columns, 0.90 * height)
+            )
+            draw(look, ax)
+            ax.set_title(label, fontsize=13, y=-0.06, style="italic")
+    return fig
