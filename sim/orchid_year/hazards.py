@@ -132,7 +132,7 @@ def bud_harm(
     dry3   (n,) three-day mean of the vapour pressure deficit [kPa]
     thirst (n,) 0 to 1, how far below comfort the medium is
     Source RHIE2017 (thirst: 55 % of plants shed within two weeks in moss at 0.2), ROBINSON2002 (29 °C), ethylene from 0.05 ppm
-           (LEATHERWOOD; onset at 0.09 ppm: ETHYLENE377043), HOU-DARK (7 days); dry air, draughts, moving: common practice.
+           (LEATHERWOOD; onset at 0.09 ppm: TAIWAN377043), HOUDARK (7 days); dry air, draughts, moving: common practice.
     """
     past = np.maximum(dry3 - 1.6, 0) / 0.7
     in_plume = day.plume >= 3

@@ -78,7 +78,7 @@ class Watering(Part):
         0.05,
         0.95,
         "water when less than this share of a freshly drained pot's water is left",
-        "POT-NOTES-7",
+        "POTNOTES",
         "common practice",
     )
     method: Literal["pour", "soak"] = Field("soak", description="poured through once, or stood in water")

@@ -383,7 +383,7 @@ def buds_and_spikes(plants: Plants, trait: Traits, day: Day) -> tuple[np.ndarray
     """Number of spikes at first sight of one, and of buds on them, each (n,), as light, coolness and feed allow.
 
     Source  BLANCHARD2006 (more spikes at 14 to 17 °C), KONOW2001 (twice the flowers at twice the light), WANG2000
-            (28 % fewer when feed stops in autumn), CHEN-NCHU direction of temperature; sizes judged.
+            (28 % fewer when feed stops in autumn), CHENNCHU direction of temperature; sizes judged.
     """
     likely = np.interp(plants.warm10, (16, 19.5, 23), (0.8, 0.4, 0.05)) * np.minimum(plants.light40 / 4, 1)
     spikes = 1 + (trait.doubles < likely * np.minimum(plants.leaves / 5, 1))

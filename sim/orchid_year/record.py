@@ -217,7 +217,7 @@ class Record:
 def load(path: str | Path) -> Record:
     """Read a record that `Record.save` wrote; InputError in words when the file is damaged or foreign."""
     try:
-        with np.load(path, allow_pickle=False) as file:
+        with np.load(io.BytesIO(Path(path).read_bytes()), allow_pickle=False) as file:
             arrays = {name: file[name] for name in file.files}
         about = json.loads(str(arrays.pop("about")))
         scenarios = tuple(Scenario.of(**settings) for settings in about["scenarios"])

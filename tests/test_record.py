@@ -1,0 +1,103 @@
+"""Records: kept, loaded, cut to a side or a plant, written as tables; and the sentences read from them."""
+
+from __future__ import annotations
+
+import csv
+
+import numpy as np
+import pytest
+
+from orchid_year import reasons
+from orchid_year.parameters import Scenario
+from orchid_year.quantity import InputError
+from orchid_year.record import load
+from orchid_year.run import simulate
+from orchid_year.telling import story
+
+
+@pytest.fixture(scope="module")
+def two_sides():
+    """A season of two sides, one with a move and wet crowns."""
+    base = Scenario.of(climate="maritime", days=200)
+    other = (
+        base.but("care.watering.aim", "over the leaves")
+        .but("care.watering.method", "pour")
+        .but("care.watering.time", "evening")
+    )
+    return simulate([base, other], 30)
+
+
+def test_a_saved_record_comes_back_the_same(two_sides, tmp_path):
+    """Promise: save and load give the same numbers, conditions, diary and scenarios."""
+    two_sides.save(tmp_path / "record.npz")
+    again = load(tmp_path / "record.npz")
+    assert np.array_equal(again.table, two_sides.table)
+    assert again.scenarios == two_sides.scenarios
+    assert len(again.diary) == len(two_sides.diary)
+    assert np.array_equal(again.at("light"), two_sides.at("light"))
+    assert [str(reason) for reason in reasons.explain(again)] == [str(reason) for reason in reasons.explain(two_sides)]
+
+
+@pytest.mark.parametrize("damage", [b"", b"not a record", b"PK\x03\x04 half a file"])
+def test_a_damaged_record_is_refused(tmp_path, damage):
+    """Promise: a damaged or foreign file is named in a sentence, and a missing one too."""
+    (tmp_path / "record.npz").write_bytes(damage)
+    with pytest.raises(InputError, match="is not a whole record of Orchid Year"):
+        load(tmp_path / "record.npz")
+    with pytest.raises(InputError, match="There is no file"):
+        load(tmp_path / "none.npz")
+
+
+def test_sides_and_single_plants_are_parts_of_the_whole(two_sides):
+    """Promise: `only` and `one` give the same columns and diary lines as the whole holds."""
+    side = two_sides.only(1)
+    assert np.array_equal(side["leaves"], two_sides["leaves"][:, 30:])
+    plant = two_sides.one(33)
+    assert np.array_equal(plant["roots"][:, 0], two_sides["roots"][:, 33])
+    mine = sum(33 in event.plants for event in two_sides.diary)
+    assert len(plant.diary) == mine
+
+
+def test_unknown_names_are_answered_with_the_nearest(two_sides):
+    """Promise: a misspelt name of a daily number or a condition says what was meant."""
+    with pytest.raises(InputError, match=r"The record has no 'leafs'\. Did you mean 'leaves'\?"):
+        two_sides["leafs"]
+    with pytest.raises(InputError, match=r"The record has no condition 'lihgt'\. Did you mean 'light'\?"):
+        two_sides.at("lihgt")
+
+
+def test_tables_open_in_any_spreadsheet(two_sides, tmp_path):
+    """Promise: the CSV has a byte-order mark, its origin in the first lines, and one row for each plant and day."""
+    two_sides.one(0).to_csv(tmp_path / "year.csv")
+    raw = (tmp_path / "year.csv").read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbf# Orchid Year")
+    with open(tmp_path / "year.csv", encoding="utf-8-sig") as file:
+        rows = list(csv.DictReader(line for line in file if not line.startswith(("#", '"#'))))
+    assert len(rows) == 200
+    assert float(rows[-1]["leaves"]) == pytest.approx(float(two_sides["leaves"][-1, 0]), rel=1e-5)
+
+
+def test_every_bad_event_has_a_cause_in_words(two_sides):
+    """Promise: each adverse event is told with because, how sure the rule is, and no blame."""
+    bad = [reason for reason in reasons.explain(two_sides) if reason.what in reasons.ADVERSE]
+    assert bad
+    for reason in bad:
+        assert "because" in str(reason)
+        assert "how sure" in str(reason)
+        assert "you" not in str(reason).split()
+
+
+def test_the_story_of_one_plant_and_of_many(two_sides):
+    """Promise: the story speaks of one plant in the singular and of many in plants of twenty."""
+    assert "One plant" in story(two_sides.one(0))
+    assert "of 20 plants" in story(two_sides.only(1))
+    assert "°F" in story(two_sides.only(0), "us")
+
+
+@pytest.mark.parametrize(
+    ("hit", "n", "words"),
+    [(7, 20, "7 of 20"), (400, 400, "20 of 20"), (1, 400, "fewer than 1 of 20"), (0, 20, "0 of 20")],
+)
+def test_counts_are_told_in_plants_of_twenty(hit, n, words):
+    """By hand: shares rounded to twentieths, and a rare event is not rounded away."""
+    assert reasons.count_of_twenty(hit, n) == words
