@@ -88,7 +88,8 @@ def _flower(look: Look, ax: Axes, centre: np.ndarray, size: float, tilt: float, 
     )
 
 
-def drawdraw_bud(ax: Axes, centre: np.ndarray, size: float, degrees: float, label: str) -> None:
+def draw_bud(ax: Axes, centre: np.ndarray, size: float, degrees: float, label: str) -> None:
+    """One bud [cm], turned by some degrees; `label` names it in the figure."""
     from matplotlib.patches import Ellipse
 
     ax.add_patch(
