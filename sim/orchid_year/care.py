@@ -41,7 +41,7 @@ class Stand:
     bed: pot.Bed
     draws: Draws
     log: Callable[..., int]
-    peek: Callable[[], np.ndarray]  # water [mL] (n,) in every pot at this very hour, changing nothing
+    peek: Callable[[np.ndarray], np.ndarray]  # water [mL] (m,) in the pots `who` at this very hour, changing nothing
     catch_up: Callable[[np.ndarray], None]  # dry the pots `who` up to this very hour
     fastest: Callable[
         [], float
@@ -103,12 +103,15 @@ class Grower:
         # A look at the calendar day asks only "is it dry enough?", so it waters a little sooner.
         limit = watering.water_below + (0.0 if strict else 0.15)
         bias, _ = _JUDGES[watering.sign]
-        judged = stand.share(stand.pots.water)[who] + bias + stand.pots.bias[who]
-        # Most pots are far from dry: no pot can have dried faster than the fastest, so only near ones need a look.
-        if (judged - stand.fastest() > limit).all():
-            return np.zeros(len(who), bool)
-        judged = stand.share(stand.peek())[who] + bias + stand.pots.bias[who]
-        return due & (judged < limit)
+        # Most pots are far from dry: none can have dried faster than the fastest, so only those within its reach are lifted.
+        slack = stand.share(stand.pots.water)[who] + bias + stand.pots.bias[who] - limit
+        near = np.flatnonzero(due & (slack < stand.fastest()))
+        due[:] = False
+        if len(near):
+            lifted = who[near]
+            full = stand.bed.full[lifted] * stand.pots.volume[lifted]
+            due[near] = stand.peek(lifted) / full + bias + stand.pots.bias[lifted] < limit
+        return due
 
     def _give(self, stand: Stand, who: np.ndarray, day: int, hour: float, kind: str, feed: float) -> None:
         """Water, feed or flush these pots once, and write down budget and diary."""

@@ -19,41 +19,6 @@ from .injury import harm_leaves, harm_roots, rot_crown
 from .parameters import Scenario
 from .record import Event
 
-_PLANT_ROWS = (
-    "alive",
-    "spot",
-    "leaves",
-    "roots",
-    "dead_roots",
-    "reserve",
-    "nitrogen",
-    "turgor",
-    "established",
-    "light40",
-    "induction",
-    "spike",
-    "spike_length",
-    "spikes",
-    "branches",
-    "buds",
-    "staked",
-    "spent",
-    "cut_node",
-    "keiki",
-    "shown",
-    "dropped",
-    "opened",
-    "faded",
-    "bud_stress",
-    "scar",
-    "chill",
-    "glass_chill",
-    "airless",
-    "rotting",
-    "crown_water",
-    "crown_rot",
-)
-_POT_ROWS = ("volume", "aged", "medium", "standing")
 _DAILY = (
     "water share",
     "air space",
@@ -67,15 +32,13 @@ _DAILY = (
     "crown risk",
 )
 NAMES = (
-    *_PLANT_ROWS,
-    *_POT_ROWS,
+    *plant.Plants.ROWS[: plant.Plants.RECORDED],
+    *pot.Pots.ROWS[: pot.Pots.RECORDED],
     *_DAILY,
     *(f"leaf: {c}" for c in LEAF_CAUSES),
     *(f"bud: {c}" for c in BUD_CAUSES),
     *(f"root: {c}" for c in ROOT_CAUSES),
 )
-_PLANT_INDEX = [plant.Plants.ROWS.index(name) for name in _PLANT_ROWS]
-_POT_INDEX = [pot.Pots.ROWS.index(name) for name in _POT_ROWS]
 
 
 @dataclass(frozen=True)
@@ -194,9 +157,9 @@ class Cohort:
         thirst = self.conditions.thirst[self.part, spot] * self._drinking[who]
         return pot.dry_down(pots.water[who] / volume, hours, open_air, thirst, here), hours, volume, here
 
-    def peek(self) -> np.ndarray:
-        """Water [mL] (n,) in every pot at this hour, changing nothing."""
-        dried, _, volume, _ = self._dry(slice(None))
+    def peek(self, who: np.ndarray) -> np.ndarray:
+        """Water [mL] (m,) in the pots `who` at this hour, changing nothing."""
+        dried, _, volume, _ = self._dry(who)
         return dried.content * volume
 
     def _most_dried(self) -> float:
@@ -276,7 +239,14 @@ class Cohort:
 
     def _write(self, day: int, daily: tuple, leaves: np.ndarray, buds: np.ndarray, roots: np.ndarray) -> None:
         row, line = 0, self.table[day]
-        for block in (self.plants.data[_PLANT_INDEX], self.pots.data[_POT_INDEX], daily, leaves, buds, roots):
+        for block in (
+            self.plants.data[: self.plants.RECORDED],
+            self.pots.data[: self.pots.RECORDED],
+            daily,
+            leaves,
+            buds,
+            roots,
+        ):
             line[row : row + len(block)] = block
             row += len(block)
 

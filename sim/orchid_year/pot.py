@@ -67,11 +67,13 @@ class Pots:
     """State of n pots: each name in ROWS is a row (n,) of `data`; `living.py` and `care.py` alone write it."""
 
     data: np.ndarray  # (rows, n)
+    # The first RECORDED rows go into the daily record as they stand.
+    RECORDED = 4
     ROWS = (
-        "water", "salt", "nitrogen", "sodium", "lime", "aged", "volume", "diameter", "depth", "medium", "material",
-        "cachepot", "clock", "repotted", "watered", "flushed", "waterings", "bias", "rest_until", "standing",
-        "poured", "drained", "evaporated", "transpired",
-        "salt_in", "salt_out", "salt_used", "nitrogen_in", "nitrogen_out", "nitrogen_used",
+        "volume", "aged", "medium", "standing",
+        "water", "salt", "nitrogen", "sodium", "lime", "diameter", "depth", "material", "cachepot", "clock", "repotted", "watered", "flushed",
+        "waterings", "bias", "rest_until", "poured", "drained", "evaporated", "transpired", "salt_in", "salt_out", "salt_used",
+        "nitrogen_in", "nitrogen_out", "nitrogen_used",
     )  # fmt: skip
 
     def __post_init__(self) -> None:
@@ -144,51 +146,55 @@ def dry_down(content: np.ndarray, hours: np.ndarray, open_air: np.ndarray, thirs
               linearly from 0 to 1; linear between the four marks, so each stretch is an exponential.
     Source    two-stage shape as FAO56 eq. 74 (Kr); checked against scipy's solve_ivp.
     """
-    left, drunk = hours, np.zeros_like(content)
-    evaporation_slope = open_air / (here.stage - here.lowest)
-    thirst_slope = thirst / (here.scarce - here.dry)
-    nothing = np.zeros_like(content)
-    stretches = (
-        (here.stage, nothing, nothing),
-        (here.scarce, evaporation_slope, nothing),
-        (here.dry, evaporation_slope, thirst_slope),
-        (here.lowest, evaporation_slope, nothing),
-    )
-    for floor, by_air, by_roots in stretches:
-        if not ((content > floor) & (left > 0)).any():
-            continue
-        content, left, taken = _stretch(content, left, floor, by_air, by_roots, open_air, thirst, here)
-        drunk = drunk + taken
     most = thirst * hours
-    return Dried(
-        content, drunk, np.where(most > 0, drunk / np.where(most > 0, most, 1), _share(content, here.dry, here.scarce))
-    )
+    content, left, drunk = _steady_stretch(content, hours, open_air, thirst, here.stage)
+    if (left > 0).any():
+        by_air = open_air / (here.stage - here.lowest)
+        for floor, by_roots in (
+            (here.scarce, None), (here.dry, thirst / (here.scarce - here.dry)), (here.lowest, None),
+        ):  # fmt: skip
+            if ((content > floor) & (left > 0)).any():
+                content, left, taken = _fading_stretch(content, left, floor, by_air, by_roots, open_air, thirst, here)
+                drunk = drunk + taken
+    ease = drunk / np.where(most > 0, most, 1)
+    return Dried(content, drunk, np.where(most > 0, ease, _share(content, here.dry, here.scarce)))
 
 
 def _share(content: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
     return np.minimum(np.maximum((content - low) / (high - low), 0), 1)
 
 
-def _stretch(content, left, floor, by_air, by_roots, open_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
-    """One stretch of `dry_down`, down to `floor` at most: content and time left after it, and what the plant drank."""
+def _steady_stretch(content, hours, open_air, thirst, floor):  # noqa: ANN001, ANN202 - all (n,) arrays
+    """The first stage, at full rate down to `floor`: content, hours left, and what the plant drank."""
+    rate = np.maximum(open_air + thirst, 1e-300)
+    depth = np.maximum(content - floor, 0)
+    reach = depth / rate
+    time = np.minimum(hours, reach)
+    drop = np.where(time < reach, rate * time, depth)
+    return content - drop, hours - time, np.minimum(thirst * time, drop)
+
+
+def _fading_stretch(content, left, floor, by_air, by_roots, open_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
+    """One later stretch, down to `floor` at most, where evaporation (and drinking, if `by_roots`) fades with the water left."""
     ease = _share(content, here.dry, here.scarce)
     rate = open_air * _share(content, here.lowest, here.stage) + thirst * ease
-    slope = by_air + by_roots
-    depth = np.maximum(content - floor, 0)
-    at_floor = rate - slope * depth
-    curved = slope > 1e-15
+    slope = by_air if by_roots is None else by_air + by_roots
+    curved = slope > 1e-12
     safe = np.where(curved, slope, 1)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        reach = np.where(curved, np.log(rate / np.where(at_floor > 0, at_floor, 0)) / safe, depth / rate)
+    depth = np.maximum(content - floor, 0)
+    at_floor = np.maximum(rate - slope * depth, 0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reach = np.where(curved, np.log(rate / at_floor) / safe, depth / rate)
     reach = np.where(depth > 0, reach, 0)  # pots below this stretch spend no time in it
     time = np.minimum(left, reach)
-    fade = -np.expm1(-slope * time)
-    drop = np.where(curved, rate * fade / safe, rate * time)
+    drop = np.where(curved, -rate * np.expm1(-slope * time) / safe, rate * time)
     drop = np.where(time < reach, np.minimum(drop, depth), depth)
-    shortfall = np.where(
-        curved, (rate * time - drop) / safe, 0.5 * rate * time * time
-    )  # time-integral of the drop so far
-    taken = thirst * ease * time - by_roots * shortfall
+    taken = thirst * ease * time
+    if by_roots is not None:
+        missed = np.where(
+            curved, (rate * time - drop) / safe, 0.5 * rate * time * time
+        )  # time-integral of the drop so far
+        taken = taken - by_roots * missed
     return content - drop, left - time, np.minimum(np.maximum(taken, 0), drop)
 
 

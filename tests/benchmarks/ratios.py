@@ -1,0 +1,44 @@
+"""Print how many times faster than the plain reference the package is: `python tests/benchmarks/ratios.py`."""
+
+from __future__ import annotations
+
+from time import perf_counter
+
+from reference import Reference
+
+from orchid_year import run
+from orchid_year.parameters import Scenario
+
+
+def best(work, rounds: int) -> float:
+    """Shortest of some runs [s]."""
+    times = []
+    for _ in range(rounds):
+        start = perf_counter()
+        work()
+        times.append(perf_counter() - start)
+    return min(times)
+
+
+def main() -> None:
+    """Measure the package and the reference in one sitting and print seconds and ratios."""
+    scenario = Scenario.of(climate="maritime")
+    conditions = run.prepare([scenario])
+    plain = best(lambda: Reference(scenario, conditions).run(), 2)
+    five = best(lambda: Reference(scenario, conditions, 5).run(), 1) / 5
+    print(f"plain reference, one plant-year     {plain:8.3f} s; of five plants, each {five:.3f} s")
+    for plants, rounds in ((1, 5), (20, 3), (800, 3)):
+        ours = best(lambda plants=plants: run.simulate(scenario, plants, conditions=conditions), rounds)
+        print(
+            f"{plants:4d} plants in one cohort            {ours:8.3f} s; {1000 * ours / plants:8.2f} ms a plant; {plain * plants / ours:6.1f} × the reference"
+        )
+
+    def afresh() -> None:
+        run._one_home.cache_clear()
+        run.prepare([scenario])
+
+    print(f"weather to conditions, nine spots   {best(afresh, 3):8.3f} s")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,68 @@
+"""Speed, as ratios to a plain reference; and the reference itself against the package. Run with --benchmark-enable."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from reference import Reference
+
+from orchid_year import run
+from orchid_year.parameters import Scenario
+
+
+def scenario(varied: bool = True) -> Scenario:
+    """The built-in year; without variation and rot for the comparison."""
+    return Scenario.of(climate="maritime", plant={"varied": varied, "pathogens": varied})
+
+
+@pytest.fixture(scope="module")
+def conditions():
+    """The built-in year's conditions, known beforehand."""
+    return run.prepare([scenario()])
+
+
+@pytest.mark.slow
+def test_the_plain_reference_tells_the_same_year():
+    """Law: hourly steps and closed forms are two ways to one year: waterings within 10 %, leaves within 12 %, spike and flower within 10 days."""
+    asked = scenario(varied=False)
+    record = run.simulate(asked, 1)
+    plain = Reference(asked, run.prepare([asked])).run().orchids[0]
+    waterings = sum(len(record.events(kind)) for kind in ("water", "feed", "flush"))
+    assert len(plain.watered) == pytest.approx(waterings, rel=0.10)
+    assert plain.grown == pytest.approx(float(record["leaf growth"].sum()), rel=0.12)
+    assert plain.spike_day == pytest.approx(float(record.first_day("spike shows")[0]), abs=10)
+    assert plain.flower_day == pytest.approx(float(record.first_day("first flower")[0]), abs=10)
+    assert plain.roots == pytest.approx(float(record["roots"][-1, 0]), rel=0.12)
+
+
+def test_one_plant_year(benchmark, conditions):
+    """Regression only: one plant for a year once conditions are known."""
+    record = benchmark.pedantic(run.simulate, (scenario(), 1), {"conditions": conditions}, rounds=3)
+    assert record.days == 365
+
+
+def test_eight_hundred_plant_years(benchmark, conditions):
+    """Regression only: 800 plants in one cohort for a year once conditions are known."""
+    record = benchmark.pedantic(run.simulate, (scenario(), 800), {"conditions": conditions}, rounds=2)
+    assert record["leaves"].shape == (365, 800)
+
+
+def test_weather_to_conditions(benchmark):
+    """Regression only: from monthly normals to the conditions at all nine spots of a home."""
+
+    def afresh():
+        run._one_home.cache_clear()
+        return run.prepare([scenario()])
+
+    assert np.isfinite(benchmark.pedantic(afresh, rounds=3).days).all()
+
+
+@pytest.mark.slow
+def test_the_reference_plant_year(benchmark, conditions):
+    """Regression only: the same year in the plain reference, for the ratio."""
+    assert benchmark.pedantic(lambda: Reference(scenario(), conditions).run(), rounds=1).orchids[0].watered
