@@ -5,6 +5,9 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parent))
+import trial_table
+
 from orchid_year import glossary, parameters, plans, sources
 
 HERE = Path(__file__).parent
@@ -39,7 +42,7 @@ def settings() -> str:
     return "\n".join([*lines, glossary.as_markdown()])
 
 
-PAGES = {"sources.md": sources.as_markdown, "quantities.md": settings}
+PAGES = {"sources.md": sources.as_markdown, "quantities.md": settings, "trials.md": trial_table.as_markdown}
 
 
 def main() -> int:
