@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from orchid_year import hazards, pot
 from orchid_year.plant import drivers
 from trials import chamber, median_day, mol_a_day, spiked, trial
 
@@ -175,3 +176,33 @@ def test_hot_weeks_between_cool_ones_stop_spiking():
     gained = spiking[:14, 5, 0].sum() / 28
     lost = (daily[14:21, 5, 0] >= 8).sum() / 14
     assert 0.3 < gained <= lost + 0.05
+
+
+@pytest.mark.parametrize(
+    ("content", "share"),
+    [
+        pytest.param(0.30, 0.30, id="RHIE2017-0.3"),
+        pytest.param(0.20, 0.55, id="RHIE2017-0.2"),
+        pytest.param(0.45, 0.0, id="RHIE2017-0.45"),
+    ],
+)
+def test_dry_moss_costs_buds_within_two_weeks(content, share):
+    """Published: Rhie 2017, HortScience 52:1823: moss near 0.2 or 0.3 costs 55 or 30 % of plants buds within two weeks, at 0.4 to 0.5 none; 5 points."""
+    moss = pot.bed(np.array([float(pot.MEDIA.index("sphagnum"))]), np.zeros(1), np.array([11.0]))
+    easy, hard = (moss.scarce + sign * 0.16 * (moss.full - moss.dry) for sign in (1, -1))
+    calm = hazards.Exposure(*(np.zeros(1) for _ in range(10)), np.full(1, 3.0))
+    stress = hazards.bud_harm(
+        calm, dry3=np.ones(1), over28=np.zeros(1), thirst=np.maximum((easy - content) / (easy - hard), 0), turgor=np.ones(1), chill=np.zeros(1),
+        days_since_move=np.full(1, 999.0), move_size=np.zeros(1), days_since_repot=np.full(1, 999.0), repot_size=np.zeros(1), rooted=np.ones(1),
+    ).sum()  # fmt: skip
+    some_of_nine = 1 - np.exp(-14 * 9 * stress)
+    assert some_of_nine == pytest.approx(share, abs=0.05)
+
+
+def test_long_darkness_yellows_leaves():
+    """Published: Hou, dark shipping at 20 °C: plants with yellow leaves rise from none at first to 50 % at 40 days; 25 points, as "yellow" is a whole leaf here."""
+    setting = chamber(22, 18, ppfd=150, later=chamber(20, 20, ppfd=0), change_day=30)
+    record = trial(setting, days=75, leaves=5)
+    lost = record["leaves"][30] - record["leaves"]
+    assert (lost[40] > 0.5).mean() <= 0.1
+    assert 0.25 <= (lost[70] > 0.5).mean() <= 0.75

@@ -28,6 +28,7 @@ _BUD_UPSET = {
     "rough": 0.10,
 }  # a day, fading over five (POTNOTES 9.10: 15 to 40 % in all)
 _POOL, _FILM = 4.0, 0.15  # mm of water left in an upright crown, and on a tilted one (POTNOTES 9.9)
+_DAWN = 6.0  # h: from here on the day's wet hours are counted; a pool poured at 18:30 has stood for none of them
 _WINTER = {False: (11, 12, 1, 2), True: (5, 6, 7, 8)}  # the three darkest months and the month after; True is south
 
 
@@ -157,6 +158,8 @@ class Grower:
         depth = _POOL if self.scenario.plant.upright else _FILM
         if plan.blot:
             depth = 0.0
+        fresh = plants.crown_water[who] == 0
+        plants.crown_late[who] = np.where(fresh, hour - _DAWN, plants.crown_late[who])
         # An old pool that is topped up has been wet all along, so its hours go on counting.
         plants.crown_water[who] = np.maximum(plants.crown_water[who], depth)
         shock = stand.spot_light(plants.spot[who].astype(int))[1] - plan.water_temperature > 10

@@ -30,6 +30,7 @@ BUD_CAUSES = (
     "root loss",
 )
 ROOT_CAUSES = ("no air", "rot", "drought", "salt", "age")
+_BUDS_SEEN = 9  # buds and flowers on a plant of RHIE2017, whose count is of plants that shed any
 MOST_LEAF_AT_GLASS = 0.06  # share of a plant's leaf area that can lean on a pane (judged)
 
 
@@ -109,7 +110,8 @@ def leaf_harm(
     scorched = 0.05 * np.minimum(np.maximum(heat - 1, 0), 4) * (day.scorch > 0)
     burnt = 0.02 * np.minimum(day.sun, 6) * (1 - np.minimum(np.maximum((used_to_light - 3) / 9, 0), 0.95))
     withered = 0.01 * np.maximum(0.55 - turgor, 0) / 0.55
-    dark = 0.012 * (day.light < 0.3) * starved
+    # In darkness old leaves yellow slowly at first (HOUDARK: half the plants by 40 days), fast once the reserve is gone.
+    dark = (0.0017 / hardiness + 0.012 * starved) * (day.light < 0.3)
     return np.stack([at_glass, pitted, scorched, burnt, withered, dark])
 
 
@@ -150,7 +152,7 @@ def bud_harm(
             0.05 * np.maximum(chill - CHILL_MARK, 0) / CHILL_MARK,
             0.35 * np.minimum(np.maximum(day.gas - 0.05, 0) / 0.05, 10),
             0.04 * (day.light < 0.3),
-            -np.log1p(-0.55 * np.minimum(thirst, 1)) / 14 / 3 + 0.08 * np.maximum(0.6 - turgor, 0) / 0.6,
+            -np.log1p(-0.55 * np.minimum(thirst, 1)) / 14 / _BUDS_SEEN + 0.08 * np.maximum(0.6 - turgor, 0) / 0.6,
             fades,
             recent,
             0.03 * np.maximum(0.35 - rooted, 0) / 0.35,

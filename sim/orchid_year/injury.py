@@ -19,7 +19,6 @@ def harm_roots(
     today: plant.Day,
     air: np.ndarray,
     content: np.ndarray,
-    salt: np.ndarray,
     grown: np.ndarray,
 ) -> np.ndarray:
     """Roots grow, choke, rot, dry or burn, and recover from repotting; returns the loss by cause (len(ROOT_CAUSES), n)."""
@@ -135,16 +134,16 @@ def rot_crown(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Expos
     wet = plants.crown_water > 0
     if wet.any():
         spot = plants.spot.astype(int)
-        pace = 0.5 * cohort.conditions.evaporation[2 * day : 2 * day + 2, spot].mean(
-            0
-        )  # mm/h, sheltered between leaves
-        hours = np.where(wet, np.minimum(24, plants.crown_water / np.maximum(pace, 1e-6)), 0)
+        pace = 0.5 * cohort.conditions.evaporation[2 * day : 2 * day + 2, spot].mean(0)  # mm/h, sheltered by the leaves
+        span = 24 - plants.crown_late  # h since the wetting, on its first day
+        hours = np.where(wet, np.minimum(span, plants.crown_water / np.maximum(pace, 1e-6)), 0)
         after = plants.crown_hours + hours
         humid = cohort.conditions.humid_nights[day, spot]
         risk = hazards.crown_risk(plants.crown_hours, after, today.night, feed, humid) * cohort.pathogens * wet
-        left = np.maximum(plants.crown_water - 24 * pace, 0)
+        left = np.maximum(plants.crown_water - span * pace, 0)
         plants.crown_hours[:] = np.where(left > 0, after, 0)
         plants.crown_water[:] = left
+        plants.crown_late[:] = 0
         caught = np.flatnonzero(
             (cohort.stand.draws("crown rot", day) < risk) & (plants.crown_rot == 0) & (plants.alive > 0)
         )

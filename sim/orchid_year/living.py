@@ -213,7 +213,7 @@ class Cohort:
 
         heavy = 1 - 0.15 * np.minimum(np.maximum(plants.salt3 - 1.5, 0), 3) / 3
         growth = plant.grow(plants, trait, today, ease, air, heavy)
-        roots_harm = harm_roots(self, day, today, air, content, salt, growth.root)
+        roots_harm = harm_roots(self, day, today, air, content, growth.root)
         leaves_harm = harm_leaves(self, day, exposed, ease, growth)
         self._feed(trait, growth, feed, ease)
         crown = rot_crown(self, day, today, exposed, feed)

@@ -92,7 +92,7 @@ class Plants:
         "alive", "spot", "leaves", "roots", "dead_roots", "reserve", "nitrogen", "turgor", "established", "light40", "induction",
         "spike", "spike_length", "spikes", "branches", "buds", "staked", "spent", "cut_node", "keiki", "shown", "dropped", "opened", "faded",
         "bud_stress", "scar", "chill", "glass_chill", "airless", "rotting", "crown_water", "crown_rot",
-        "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "salt3", "dry3",
+        "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "crown_late", "salt3", "dry3",
         "moved", "move_size", "repot_size", "ripening", "grown", "nitrogen_used",
     )  # fmt: skip
 
@@ -310,9 +310,9 @@ def _limit(
     day: Day, supply: np.ndarray, fed: np.ndarray, ease: np.ndarray, rooted: np.ndarray, air: np.ndarray
 ) -> np.ndarray:
     """Number in LIMITS of what held leaves and roots back most today."""
-    factors = np.stack(
-        [np.full_like(ease, 0.9), np.minimum(day.light / 5, 1), day.leaf_pace / 0.0199, ease, fed, supply, rooted, air]
-    )
+    enough = np.full_like(ease, 0.72)  # above this nothing is worth naming
+    light, warmth = np.minimum(day.light / 5, 1), day.leaf_pace / 0.0199
+    factors = np.stack([enough, light, warmth, ease, fed, supply, rooted, air])
     return factors.argmin(axis=0)
 
 

@@ -39,6 +39,7 @@ _TABLE = np.array([_MEDIA[name] for name in MEDIA]).T
 _SIDE_LOSS = np.array([0.04, 0.25, 0.30])  # share of an open wet surface: clear plastic, clay, basket (POTNOTES 9.3)
 # Conductivity (mS/cm), sodium (mmol/L), and the share of salt that settles in the pot as lime (POTNOTES 6).
 _WATER = np.array([[0.03, 0.1, 0.0], [0.40, 1.0, 0.1], [0.75, 1.5, 0.3], [0.75, 6.5, 0.0]])
+_NEVER_STILL = 1e-9  # of the pot's volume an hour: evaporation is never quite nothing, which keeps the sums plain
 CONDUCTIVITY_PER_N = 0.0065  # mS/cm for each mg/L N of a usual feed (POTNOTES 4a, from memory)
 MIXING = 0.8  # share of the pot's solution that draining water carries along (POTNOTES 9.7)
 FULL_AIR, NO_AIR = 0.25, 0.10  # air space at which roots breathe freely, and at which they choke (VERHAGEN2013)
@@ -147,15 +148,14 @@ def dry_down(content: np.ndarray, hours: np.ndarray, open_air: np.ndarray, thirs
     Source    two-stage shape as FAO56 eq. 74 (Kr); checked against scipy's solve_ivp.
     """
     most = thirst * hours
+    open_air = np.maximum(open_air, _NEVER_STILL)
     content, left, drunk = _steady_stretch(content, hours, open_air, thirst, here.stage)
     if (left > 0).any():
         by_air = open_air / (here.stage - here.lowest)
-        for floor, by_roots in (
-            (here.scarce, None), (here.dry, thirst / (here.scarce - here.dry)), (here.lowest, None),
-        ):  # fmt: skip
-            if ((content > floor) & (left > 0)).any():
-                content, left, taken = _fading_stretch(content, left, floor, by_air, by_roots, open_air, thirst, here)
-                drunk = drunk + taken
+        content, left, taken = _drying_stretch(content, left, by_air, thirst, here)
+        drunk = drunk + taken
+        if ((left > 0) & (content > here.lowest)).any():
+            content, drunk = _parched_stretches(content, left, drunk, by_air, thirst, here)
     ease = drunk / np.where(most > 0, most, 1)
     return Dried(content, drunk, np.where(most > 0, ease, _share(content, here.dry, here.scarce)))
 
@@ -166,7 +166,7 @@ def _share(content: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray
 
 def _steady_stretch(content, hours, open_air, thirst, floor):  # noqa: ANN001, ANN202 - all (n,) arrays
     """The first stage, at full rate down to `floor`: content, hours left, and what the plant drank."""
-    rate = np.maximum(open_air + thirst, 1e-300)
+    rate = open_air + thirst
     depth = np.maximum(content - floor, 0)
     reach = depth / rate
     time = np.minimum(hours, reach)
@@ -174,28 +174,33 @@ def _steady_stretch(content, hours, open_air, thirst, floor):  # noqa: ANN001, A
     return content - drop, hours - time, np.minimum(thirst * time, drop)
 
 
-def _fading_stretch(content, left, floor, by_air, by_roots, open_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
-    """One later stretch, down to `floor` at most, where evaporation (and drinking, if `by_roots`) fades with the water left."""
-    ease = _share(content, here.dry, here.scarce)
-    rate = open_air * _share(content, here.lowest, here.stage) + thirst * ease
-    slope = by_air if by_roots is None else by_air + by_roots
-    curved = slope > 1e-12
-    safe = np.where(curved, slope, 1)
-    depth = np.maximum(content - floor, 0)
-    at_floor = np.maximum(rate - slope * depth, 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        reach = np.where(curved, np.log(rate / at_floor) / safe, depth / rate)
-    reach = np.where(depth > 0, reach, 0)  # pots below this stretch spend no time in it
+def _drying_stretch(content, left, by_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
+    """Evaporation fades with the water left while the plant still drinks freely, down to where water is scarce."""
+    depth = np.maximum(content - here.scarce, 0)
+    at_floor = by_air * (here.scarce - here.lowest) + thirst
+    rate = at_floor + by_air * depth
+    reach = np.log1p(by_air * depth / at_floor) / by_air  # none for pots that are below this stretch already
     time = np.minimum(left, reach)
-    drop = np.where(curved, -rate * np.expm1(-slope * time) / safe, rate * time)
-    drop = np.where(time < reach, np.minimum(drop, depth), depth)
-    taken = thirst * ease * time
-    if by_roots is not None:
-        missed = np.where(
-            curved, (rate * time - drop) / safe, 0.5 * rate * time * time
-        )  # time-integral of the drop so far
-        taken = taken - by_roots * missed
-    return content - drop, left - time, np.minimum(np.maximum(taken, 0), drop)
+    drop = np.where(time < reach, np.minimum(-rate * np.expm1(-by_air * time) / by_air, depth), depth)
+    return content - drop, left - time, np.minimum(thirst * time, drop)
+
+
+def _parched_stretches(content, left, drunk, by_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
+    """Below the scarce mark: both fade down to the dry mark, then only the air takes water. Content and the sum drunk."""
+    by_roots = thirst / (here.scarce - here.dry)
+    depth = np.minimum(np.maximum(content - here.dry, 0), here.scarce - here.dry) * (content <= here.scarce)
+    at_floor = by_air * (here.dry - here.lowest)
+    slope = by_air + by_roots
+    rate = at_floor + slope * depth
+    reach = np.log1p(slope * depth / at_floor) / slope
+    time = np.minimum(left, reach)
+    drop = np.where(time < reach, np.minimum(-rate * np.expm1(-slope * time) / slope, depth), depth)
+    gone = (rate * time - drop) / slope  # time-integral of the drop so far
+    taken = by_roots * (depth * time - gone)
+    drunk = drunk + np.minimum(np.maximum(taken, 0), drop)
+    content, left = content - drop, left - time
+    last = np.maximum(content - here.lowest, 0) * (content <= here.dry)
+    return content + last * np.expm1(-by_air * left), drunk
 
 
 def breathing(content: np.ndarray, here: Bed, standing: np.ndarray) -> np.ndarray:

@@ -31,7 +31,9 @@ def story(record: Record, units: str = "metric") -> str:
         "",
     ]
     lines = [_season(record, name, days, units) for name, days in reasons.season_spans(record)]
-    return "\n".join([*head, *lines, "", *_bloom(record), *_losses(record), "", _limits_of_the_model()])
+    return "\n".join(
+        [*head, *lines, _water(record, units), "", *_bloom(record), *_losses(record), "", _limits_of_the_model()]
+    )
 
 
 def _season(record: Record, name: str, days: slice, units: str) -> str:
@@ -58,6 +60,15 @@ def _gap(record: Record, days: slice) -> float:
                 gaps.extend((event.day - last[event.plants])[last[event.plants] >= 0])
             last[event.plants] = event.day
     return float(np.mean(gaps)) if gaps else float("nan")
+
+
+def _water(record: Record, units: str) -> str:
+    """How much water was given at a time, and how much the plant itself drank in a week."""
+    given = [event.amount.mean() for kind in ("water", "feed") for event in record.events(kind)]
+    each, unit = convert(float(np.mean(given)) if given else 0.0, "mL", units)
+    drunk, _ = convert(float(np.median(record.end["pot transpired"])) / record.days * 7, "mL", units)
+    digits = 0 if unit == "mL" else 1
+    return f"Water at a time: {each:.{digits}f} {unit}; the plant itself drank {drunk:.{digits}f} {unit} a week."
 
 
 def _bloom(record: Record) -> list[str]:

@@ -87,11 +87,12 @@ class Reference:
         self.humidity = conditions.hourly["humidity"][:, row].tolist()
         self.speed = scenario.home.spots[scenario.spot].air_speed
         self.kind = plant.VARIETIES[scenario.plant.variety]
-        self.medium = dict(zip(pot.Bed._fields, [float(part[0]) for part in self._bed(scenario)], strict=True))
+        fresh = dict(zip(pot.Bed._fields, [float(part[0]) for part in self._bed(scenario)], strict=True))
         size = scenario.pot
         self.volume = 0.85 * math.pi * size.depth / 12 * size.diameter**2 * 2.19
-        top, side = math.pi / 4 * size.diameter**2, math.pi * 0.85 * size.diameter * size.depth * 0.04
-        self.area = (self.medium["shelter"] * top + side) * 1e-4
+        self.top, self.side = math.pi / 4 * size.diameter**2, math.pi * 0.85 * size.diameter * size.depth * 0.04
+        self.medium, self.area = fresh, 0.0
+        self._age(0.0)
         self.orchids = [self._new() for _ in range(plants)]
         self.env = simpy.Environment(initial_time=self.edges[0])
         for orchid in self.orchids:
@@ -101,6 +102,17 @@ class Reference:
     def _bed(scenario: Scenario) -> pot.Bed:
         pots = pot.new_pots(scenario.pot, 1)
         return pot.bed(pots.medium, pots.aged, pots.depth)
+
+    def _age(self, lost: float) -> None:
+        """The medium crumbles: air space turns into water space. All reference pots stand in one spot and age alike."""
+        m = self.medium
+        m["full"], m["pore"], m["shelter"] = (
+            m["full"] + 0.9 * lost,
+            m["pore"] - 0.1 * lost,
+            min(m["shelter"] + lost, 0.80),
+        )
+        m["stage"] = 0.9 * m["full"]
+        self.area = (m["shelter"] * self.top + self.side) * 1e-4
 
     def _new(self) -> Orchid:
         orchid = Orchid(self.scenario, leaves=self.scenario.plant.leaves, roots=self.scenario.plant.roots)
@@ -219,6 +231,9 @@ class Reference:
         ):
             setattr(orchid, name, getattr(orchid, name) + (value - getattr(orchid, name)) / days)
         orchid.salt3 += (orchid.salt / (self.medium["full"] * self.volume) - orchid.salt3) / 3
+        if orchid is self.orchids[0]:
+            share = orchid.water / (self.medium["full"] * self.volume)
+            self._age(self.medium["air_loss"] / 365 * 2 ** ((mean - 20) / 10) * (0.7 + 0.6 * share))
         self._grow(orchid, light, cool, mean, hours, count, ease, air)
         self._harm(orchid, hours, mean, dry, ease, air)
         self._flower(orchid, day, lit, warm, hours, count)
