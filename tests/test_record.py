@@ -96,7 +96,13 @@ def test_the_story_of_one_plant_and_of_many(two_sides):
 
 @pytest.mark.parametrize(
     ("hit", "n", "words"),
-    [(7, 20, "7 of 20"), (400, 400, "20 of 20"), (1, 400, "fewer than 1 of 20"), (0, 20, "0 of 20")],
+    [
+        (7, 20, "7 of 20"),
+        (400, 400, "20 of 20"),
+        (1, 400, "fewer than 1 of 20"),
+        (1, 40, "1 of 20"),
+        (0, 20, "0 of 20"),
+    ],
 )
 def test_counts_are_told_in_plants_of_twenty(hit, n, words):
     """By hand: shares rounded to twentieths, and a rare event is not rounded away."""

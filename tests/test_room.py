@@ -248,3 +248,11 @@ def test_any_spot_obeys_the_laws(maritime, facing, distance, curtain, glazing, o
     warmer = np.maximum(inside.glass[:, 0], maritime.temperature)
     assert (inside.glass[:, 0] <= warmer + 1e-9).all()
     assert (inside.glass[:, 0] >= np.minimum(maritime.temperature, inside.air[:, 0]) - 8).all()
+
+
+def test_air_conditioning_dries_the_air_while_it_runs():
+    """Common practice: air conditioning holds damp heat at 50 to 60 % humidity; when it is off the air is as damp as outdoors."""
+    damp, plain = (one(steady(31.0, 0.85), Home(cooling=c), facing=None, open_window=False) for c in (26.0, None))
+    share = damp.vapour_pressure[-1, 0] / physics.saturation_vapour_pressure(damp.air[-1, 0])
+    assert share == pytest.approx(0.6, abs=0.02)
+    assert plain.vapour_pressure[-1, 0] > 1.5 * damp.vapour_pressure[-1, 0]

@@ -140,7 +140,7 @@ def _reason(record: Record, kind: str, cause: str, events: list[Event]) -> Reaso
 def count_of_twenty(hit: int, n: int) -> str:
     """A share in plants of twenty: '7 of 20', or 'fewer than 1 of 20'."""
     twentieths = 20 * hit / n
-    return "fewer than 1 of 20" if 0 < twentieths < 0.5 else f"{twentieths:.0f} of 20"
+    return "fewer than 1 of 20" if 0 < twentieths < 0.5 else f"{int(twentieths + 0.5)} of 20"
 
 
 def spell_date(date: dt.date) -> str:

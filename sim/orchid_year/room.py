@@ -14,6 +14,7 @@ from .plans import Incident
 from .window import PANES, Daylight, daylight
 
 ETHYLENE = 2 * 0.1  # mL/h from 2 kg of ripe apples at 100 µL/kg/h (GUSSMAN1993)
+_COOLED_HUMIDITY = 0.6  # an air conditioner wrings water out of the air while it runs (common practice: 50 to 60 %)
 Window = tuple[Incident, int, int]  # an incident, its first hour and the hour after its last
 
 
@@ -171,7 +172,11 @@ def room_vapour(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
     vapour = outdoors.vapour_pressure + gain * per_density
     target = home.humidifier_target / 100 * saturation_vapour_pressure(air)
     added = home.humidifier / (home.air_change * home.volume) * per_density
-    return np.where(vapour < target, np.minimum(vapour + added, np.maximum(target, vapour)), vapour)
+    vapour = np.where(vapour < target, np.minimum(vapour + added, np.maximum(target, vapour)), vapour)
+    if home.cooling is None:
+        return vapour
+    cooled = air >= home.cooling - 0.01
+    return np.where(cooled, np.minimum(vapour, _COOLED_HUMIDITY * saturation_vapour_pressure(air)), vapour)
 
 
 def _spot_air(

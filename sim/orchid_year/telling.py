@@ -12,6 +12,7 @@ _LIMIT_WORDS = {
     "none": "nothing held growth back",
     "light": "light held growth back most",
     "warmth": "coolness held growth back most",
+    "heat": "heat held growth back most",
     "water": "thirst held growth back most",
     "feed": "growth wanted feed",
     "reserve": "the plant lived on its reserve",
@@ -43,7 +44,8 @@ def _season(record: Record, name: str, days: slice, units: str) -> str:
     leaves = np.median(record["leaf growth"][days].sum(0))
     roots = np.median(record["roots"][days.stop - 1] - record["roots"][days.start])
     gap = _gap(record, days)
-    limit = _LIMIT_WORDS[reasons.main_limit(record, days)]
+    limit = reasons.main_limit(record, days)
+    limit = _LIMIT_WORDS["heat" if limit == "warmth" and np.median(record.at("mean")[days]) > 27 else limit]
     water = f"water every {gap:.0f} days" if gap == gap else "hardly any watering"
     return (
         f"{name.capitalize():7s}{first:%b %Y}: days {_warmth(warm, units)}, nights {_warmth(cool, units)}, light {light:.1f} mol a day; {water}; "
@@ -95,7 +97,7 @@ def _bloom(record: Record) -> list[str]:
 
 
 def _losses(record: Record) -> list[str]:
-    bad = [str(reason) for reason in reasons.explain(record) if reason.what in reasons.ADVERSE]
+    bad = [str(reason) for reason in reasons.explain(record) if reason.what in (*reasons.ADVERSE, "roots failing")]
     return bad or ["No buds dropped, no leaf was scarred and no plant was lost."]
 
 
