@@ -145,7 +145,8 @@ def open_buds(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Expos
     before_drop, before_open, before_done = plants.dropped.copy(), plants.opened + plants.faded, plants.spent.copy()
     after = plant.bloom(plants, cohort.trait, today, harm.sum(0), hurry)
     plants.bud_stress += harm.sum(0)
-    plants.flower_age[:], plants.bud_gone[:] = after.flower_age, after.bud_gone
+    most = len(after.flower_age)
+    plants.flower_age[:most], plants.bud_gone[:most] = after.flower_age, after.bud_gone
     plants.shown[:], plants.dropped[:], plants.opened[:], plants.faded[:] = (
         after.shown,
         after.dropped,

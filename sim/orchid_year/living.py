@@ -247,7 +247,8 @@ class Cohort:
             buds,
             roots,
         ):
-            line[row : row + len(block)] = block
+            if not isinstance(block, np.ndarray) or block.any():  # the table starts at nought
+                line[row : row + len(block)] = block
             row += len(block)
 
     def _for_own_shift(self, table: np.ndarray, spot: np.ndarray) -> np.ndarray:

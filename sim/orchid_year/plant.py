@@ -356,10 +356,10 @@ def buds_and_spikes(plants: Plants, trait: Traits, day: Day) -> tuple[np.ndarray
 
 
 class Bloom(NamedTuple):
-    """Buds and flowers after a day."""
+    """Buds and flowers after a day; rows are those of the largest bloom."""
 
-    flower_age: np.ndarray  # (MOST_BUDS, n)
-    bud_gone: np.ndarray  # (MOST_BUDS, n)
+    flower_age: np.ndarray  # (m, n)
+    bud_gone: np.ndarray  # (m, n)
     shown: np.ndarray
     dropped: np.ndarray
     opened: np.ndarray
@@ -372,14 +372,16 @@ def bloom(plants: Plants, trait: Traits, day: Day, stress: np.ndarray, hurry: np
     stress  (n,) bud stress of the day; hurry (n,) extra ageing of open flowers, 0 is none
     Source  ROBINSON2002 (visible bud at 0.6); opening interval 3 d and life 75 d at 20 °C, Q10 2: LOPEZ2004, judged.
     """
-    number = np.arange(MOST_BUDS)[:, None]
+    most = max(int(plants.buds.max()), 1)  # rows beyond the largest bloom hold nothing
+    number = np.arange(most)[:, None]
     real = number < plants.buds
     shown = real & (plants.spike >= 0.6 + 0.3 * number / MOST_BUDS)
     opens = real & (plants.spike >= 1 + 0.0297 * number)
-    bud = plants.flower_age == 0
-    gone = (plants.bud_gone > 0) | (shown & bud & (plants.bud_stress + stress >= trait.bud_luck))
+    old = plants.flower_age[:most]
+    lost = plants.bud_gone[:most] > 0
+    gone = lost | (shown & (old == 0) & (plants.bud_stress + stress >= trait.bud_luck[:most]))
     ageing = day.bloom_ageing / trait.flower_life * (1 + hurry)
-    age = np.where(opens & ~gone, np.minimum(plants.flower_age + ageing, 1), plants.flower_age)
+    age = np.where(opens & ~gone, np.minimum(old + ageing, 1), old)
     waiting = shown & (age == 0) & ~gone
     open_now = (age > 0) & (age < 1)
     return Bloom(
