@@ -20,6 +20,7 @@ _WHERE = {
     "load": "record",
     "explain": "reasons",
     "story": "telling",
+    "compare": "comparing",
     "plots": "",
     "drawing": "",
     "glossary": "",
@@ -29,6 +30,7 @@ __all__ = ["__version__", *_WHERE]
 
 if TYPE_CHECKING:
     from . import drawing, glossary, plots, reasons
+    from .comparing import compare
     from .parameters import Scenario
     from .quantity import InputError
     from .reasons import explain

@@ -1,4 +1,4 @@
-"""The command line: `orchid-year year` and `orchid-year places`."""
+"""The command line: `orchid-year year`, `orchid-year whatif` and `orchid-year places`."""
 
 from __future__ import annotations
 
@@ -54,6 +54,12 @@ def _parser() -> argparse.ArgumentParser:
     )
     year.add_argument("--draw", action="store_true", help="also draw the plant month by month, in plant.png")
     year.set_defaults(run=_year)
+    whatif = commands.add_parser(
+        "whatif", help="compare two scenarios as twins", description="Compare two scenarios as twins."
+    )
+    whatif.add_argument("scenarios", nargs=2, metavar="FILE", help="two scenario files that differ in one thing")
+    whatif.add_argument("--plants", type=int, default=400, metavar="N", help="plants on each side (400)")
+    whatif.set_defaults(run=_whatif)
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
     )
@@ -127,6 +133,16 @@ class _progress:
 
     def __exit__(self, *_: object) -> None:
         self.bar.close()
+
+
+def _whatif(options: argparse.Namespace) -> int:
+    if not 20 <= options.plants <= 2000:
+        raise InputError(f"--plants must be from 20 to 2000 (got {options.plants}). Please change it.")
+    from .comparing import compare
+
+    sides = [Scenario.from_toml(path) for path in options.scenarios]
+    print("\n".join(compare(*sides, plants=options.plants).sentences()))
+    return 0
 
 
 def _places(options: argparse.Namespace) -> int:

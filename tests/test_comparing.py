@@ -1,0 +1,112 @@
+"""Fair twins: differences in words, counts that stay put, and the trade's own question about winter repotting."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from orchid_year import cli
+from orchid_year.comparing import compare, describe_deed, differences
+from orchid_year.parameters import Scenario
+from orchid_year.plans import CutSpike, Move, Repot
+from orchid_year.quantity import InputError
+
+
+def repotted(day: str, **more) -> Scenario:
+    """The built-in year with one repotting."""
+    return Scenario.of(
+        climate="maritime", care={"like": "sound practice", "deeds": [{"do": "repot", "on": day}]}, **more
+    )
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "sentence"),
+    [
+        ("home.night_temperature", 14, "heating set-point by night: 14 °C instead of 17 °C"),
+        ("care.watering.method", "pour", "poured through once, or stood in water: 'pour' instead of 'soak'"),
+        ("home.spots.sill.curtain", "none", "what hangs in front of the glass: 'none' instead of 'net'"),
+        ("pot.cachepot", True, "stands in a closed outer pot that can hold water: yes instead of no"),
+        ("title", "another name", None),
+    ],
+)
+def test_a_difference_is_told_in_words(path, value, sentence):
+    """Promise: each changed setting is told with its meaning, unit and both values; names and titles do not count."""
+    base = Scenario.of(climate="maritime")
+    assert differences(base, base.but(path, value)) == ([sentence] if sentence else [])
+
+
+def test_deeds_are_told_as_people_say_them():
+    """Promise: a deed on another date is one difference, an added or missing one is named."""
+    (only,) = differences(repotted("04-10"), repotted("01-15"))
+    assert (
+        only == "repotting into medium bark (average) on 15 January instead of into medium bark (average) on 10 April"
+    )
+    assert (
+        describe_deed(Move(on="spike shows", after_days=3, spot="table"))
+        == "moving to table when: spike shows and 3 days more"
+    )
+    assert describe_deed(CutSpike(on="05-01")) == "cutting the spike at the base on 1 May"
+    base = repotted("04-10")
+    assert differences(base, base.but("care.deeds", ())) == ["without " + describe_deed(Repot(on="04-10"))]
+
+
+def test_twins_without_a_difference_are_the_same():
+    """Law (a): two equal sides differ in no outcome of any plant, and the first sentence says so."""
+    twins = compare(repotted("04-10"), repotted("04-10"), plants=40)
+    assert twins.sentences()[0] == "Nothing differs: these are the same plants twice."
+    for outcome in ("new leaves", "roots", "spiked"):
+        assert np.nanmax(np.abs(twins.paired(outcome))) == 0
+
+
+def test_more_than_one_difference_is_said_aloud():
+    """Promise: with two changes the comparison says that we will not know which did it."""
+    other = repotted("01-15").but("home.night_temperature", 14)
+    assert (
+        compare(repotted("04-10"), other, plants=20)
+        .sentences()[0]
+        .startswith("2 things differ, so we will not know which did it")
+    )
+
+
+def test_a_winter_repot_against_a_spring_one():
+    """Common practice: a winter repot costs growth and buds and does not kill."""
+    twins = compare(repotted("04-10"), repotted("01-15"), plants=200)
+    assert twins.of("lost").sum() == 0
+    assert np.nanmedian(twins.paired("buds made")) <= 0
+    assert (twins.of("lost buds")[1] >= twins.of("lost buds")[0]).mean() > 0.9
+
+
+@pytest.mark.slow
+def test_counts_of_twenty_move_by_at_most_one_when_reseeded():
+    """Published: binomial counting: with 400 plants a count of 20 moves by at most 1 in 95 % of repeats; here twelve seeds of plants in one weather."""
+    base = repotted("01-15").but("care.watering.aim", "over the leaves").but("care.watering.method", "pour")
+    from orchid_year.run import prepare, simulate
+
+    weather = prepare([base])
+    counts = [
+        20
+        * np.isfinite(
+            simulate(base, 400, first=4000 * number, conditions=weather).first_day("crown rot sets in")
+        ).mean()
+        for number in range(12)
+    ]
+    assert (np.abs(np.array(counts) - np.median(counts)) <= 1).mean() >= 0.9
+    assert np.ptp(counts) > 0
+
+
+def test_a_single_side_is_refused():
+    """Promise: one scenario is no comparison, and a sentence says so."""
+    with pytest.raises(InputError, match="a comparison needs at least two scenarios"):
+        compare(repotted("04-10"))
+
+
+def test_the_command_compares_two_files(tmp_path, capsys):
+    """Promise: `orchid-year whatif a.toml b.toml` says what differs and how the plants fared."""
+    for name, day in (("a", "04-10"), ("b", "01-15")):
+        (tmp_path / f"{name}.toml").write_text(
+            f'days = 300\n[care]\nlike = "sound practice"\ndeeds = [{{ do = "repot", on = "{day}" }}]\n'
+        )
+    assert cli.main(["whatif", str(tmp_path / "a.toml"), str(tmp_path / "b.toml"), "--plants", "40"]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("Only this differs: repotting into medium bark")
+    assert "flowered" in out
