@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -110,3 +112,14 @@ def test_the_command_compares_two_files(tmp_path, capsys):
     out = capsys.readouterr().out
     assert out.startswith("Only this differs: repotting into medium bark")
     assert "flowered" in out
+
+
+@pytest.mark.slow
+def test_the_readme_shows_what_the_command_says():
+    """Regression only: the lines that the README prints of `whatif` are the ones that it prints today."""
+    readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    shown = readme.split("Only this differs")[1].split("```")[0].rstrip().splitlines()
+    said = compare(repotted("04-10"), repotted("01-15"), plants=400).sentences()
+    assert said[0] == "Only this differs" + shown[0]
+    for line in shown[1:]:
+        assert line == "..." or line in said
