@@ -66,7 +66,9 @@ def _lose_young_spike(cohort: Cohort, day: int, today: plant.Day, exposed: hazar
     """A short spike warmed too soon aborts or turns into a plantlet; a tip on icy glass dies (SAKANISHI1980, LOPEZ2007)."""
     plants = cohort.plants
     young = (plants.spikes > 0) & (plants.spent == 0) & (plants.cut_node == 0)
-    warmed = young & (plants.hot_days == 5) & (plants.spike_length < 10)
+    warmed = (
+        young & ("spike: warmed too soon" not in cohort.without) & (plants.hot_days == 5) & (plants.spike_length < 10)
+    )
     if warmed.any():
         luck = cohort.stand.draws("young spike in the heat", day)
         aborts = np.flatnonzero(warmed & (plants.spike_length < 5) & (luck < 0.5))
@@ -137,6 +139,7 @@ def open_buds(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Expos
         repot_size=plants.repot_size,
         rooted=rooted,
     )
+    harm = cohort.spare("bud", BUD_CAUSES, harm)
     hurry = (
         3 * np.minimum(np.maximum(exposed.gas - 0.09, 0) / 0.09, 10)
         + np.maximum(plants.dry3 - 1.6, 0)

@@ -30,6 +30,7 @@ def harm_roots(
         * cohort.pathogens
         * (plants.rotting == 0)
     )
+    risk = risk * ("root: rot" not in cohort.without)
     if risk.any():
         caught = np.flatnonzero((cohort.stand.draws("root rot", day) < risk) & (plants.alive > 0))
         plants.rotting[caught] = 1
@@ -56,6 +57,7 @@ def harm_roots(
         salt3=plants.salt3,
         sodium=sodium,
     )
+    harm = cohort.spare("root", hazards.ROOT_CAUSES, harm)
     lost = plants.roots * np.minimum(harm.sum(0), 0.5)
     plants.dead_roots[:] = 0.995 * plants.dead_roots + lost
     plants.roots[:] = np.maximum(plants.roots - lost + grown, 1.0)
@@ -94,6 +96,7 @@ def harm_leaves(
             )
             * plants.alive
         )
+        harm = cohort.spare("leaf", LEAF_CAUSES, harm)
         for number, cause in enumerate(LEAF_CAUSES[:4]):
             hurt = np.flatnonzero(harm[number] > 0.002)
             cohort.log(
@@ -140,6 +143,7 @@ def rot_crown(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Expos
         after = plants.crown_hours + hours
         humid = cohort.conditions.humid_nights[day, spot]
         risk = hazards.crown_risk(plants.crown_hours, after, today.night, feed, humid) * cohort.pathogens * wet
+        risk = risk * ("crown: water in the crown" not in cohort.without)
         left = np.maximum(plants.crown_water - span * pace, 0)
         plants.crown_hours[:] = np.where(left > 0, after, 0)
         plants.crown_water[:] = left

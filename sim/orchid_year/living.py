@@ -64,36 +64,28 @@ class Cohort:
     """n plants in their pots, on one clock."""
 
     def __init__(
-        self, sides: tuple[Scenario, ...], conditions: Conditions, numbers: np.ndarray, diary: list[Event]
+        self,
+        sides: tuple[Scenario, ...],
+        conditions: Conditions,
+        numbers: np.ndarray,
+        diary: list[Event],
+        without: frozenset[str] = frozenset(),
     ) -> None:
-        each, k = len(numbers), len(sides)
-        self.side = np.repeat(np.arange(k), each)
-        self.number = np.tile(numbers, k)
+        self.side = np.repeat(np.arange(len(sides)), len(numbers))
+        self.number = np.tile(numbers, len(sides))
         self.conditions = conditions
         self.diary = diary
+        self.without = without
         self.hour = float(conditions.edges[0])
         self.part = 0
-        n = each * k
+        n = len(self.number)
         draws = Draws(sides[0].seed, self.number)
         self.trait = _join([_traits(side, draws, self.side == i) for i, side in enumerate(sides)])
-        pots = [pot.new_pots(side.pot, each) for side in sides]
-        plants = []
-        for i, side in enumerate(sides):
-            mine, row = self.side == i, conditions.rows[i][side.spot]
-            start = plant.Day(*conditions.days[:7, :, row].mean(0))
-            ones = np.ones(each)
-            fresh = plant.new_plants(side.plant, each, _pick(self.trait, mine), start.light * ones, start.mean * ones)
-            fresh.spot[:] = row
-            plants.append(fresh)
-        self.pots = pot.Pots(np.concatenate([p.data for p in pots], axis=1))
-        self.plants = plant.Plants(
-            *(np.concatenate([getattr(p, f) for p in plants], axis=1) for f in ("data", "flower_age", "bud_gone"))
-        )
-        self.pots.clock[:] = self.hour
+        self.pots, self.plants = self._planted(sides, len(numbers))
+        pots = self.pots
+        pots.clock[:] = self.hour
         self.start_water, self.start_salt, self.start_nitrogen = (
-            self.pots.water.copy(),
-            self.pots.salt.copy(),
-            self.pots.nitrogen.copy(),
+            row.copy() for row in (pots.water, pots.salt, pots.nitrogen)
         )
         self.start_store = self.plants.nitrogen.copy()
         self.pathogens = np.array([side.plant.pathogens for side in sides])[self.side]
@@ -103,22 +95,29 @@ class Cohort:
         self._shift = np.clip(shift, 0, len(plant.SHIFTS) - 2)
         self._shift_weight = (self.trait.shift - plant.SHIFTS[self._shift]) / (plant.SHIFTS[1] - plant.SHIFTS[0])
         self.stand = Stand(
-            self.plants,
-            self.pots,
-            self.trait,
-            pot.bed(self.pots.medium, self.pots.aged, self.pots.depth),
-            draws,
-            self.log,
-            self.peek,
-            self.catch_up,
-            self._most_dried,
-            self.refresh,
-            self._spot_today,
-        )
+            self.plants, pots, self.trait, pot.bed(pots.medium, pots.aged, pots.depth), draws,
+            self.log, self.peek, self.catch_up, self._most_dried, self.refresh, self._spot_today,
+        )  # fmt: skip
         self.refresh()
         self.table = np.zeros((0, len(NAMES), n), dtype=np.float32)
         self.pot_water = np.zeros((0, n), dtype=np.float32)
         self.on_milestone: Callable[[str, np.ndarray, int], None] = lambda *_: None
+
+    def _planted(self, sides: tuple[Scenario, ...], each: int) -> tuple[pot.Pots, plant.Plants]:
+        """Every side's pots and plants as its scenario starts them, side by side in one block."""
+        pots, plants, ones = [], [], np.ones(each)
+        for i, side in enumerate(sides):
+            row = self.conditions.rows[i][side.spot]
+            start = plant.Day(*self.conditions.days[:7, :, row].mean(0))
+            fresh = plant.new_plants(
+                side.plant, each, _pick(self.trait, self.side == i), start.light * ones, start.mean * ones
+            )
+            fresh.spot[:] = row
+            plants.append(fresh)
+            pots.append(pot.new_pots(side.pot, each))
+        blocks = ("data", "flower_age", "bud_gone")
+        joined = (np.concatenate([getattr(p, block) for p in plants], axis=1) for block in blocks)
+        return pot.Pots(np.concatenate([p.data for p in pots], axis=1)), plant.Plants(*joined)
 
     def reserve_days(self, days: int) -> None:
         """Make room for the daily record."""
@@ -133,6 +132,13 @@ class Cohort:
         if len(who):
             self.diary.append(Event(day, hour, kind, np.array(who), np.array(amount, dtype=float), **more))
         return len(self.diary) - 1
+
+    def spare(self, part: str, causes: tuple[str, ...], harm: np.ndarray) -> np.ndarray:
+        """Harm by cause with the knocked-out causes taken away; as it is in any ordinary run."""
+        for number, cause in enumerate(causes):
+            if f"{part}: {cause}" in self.without:
+                harm[number] = 0
+        return harm
 
     # ---- water, between any two moments
 

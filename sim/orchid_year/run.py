@@ -130,6 +130,7 @@ class Year:
     sides    one scenario, or several that differ in home, pot, plant or care and share place, weather and seed
     plants   how many plants on each side; plant k of one side is the twin of plant k of another
     first    number of the first plant, so that a crowd can be run in chunks
+    without  causes of harm to leave out, such as "bud: dry air": the same twins with that cause alone neutralised
     """
 
     def __init__(
@@ -140,13 +141,14 @@ class Year:
         first: int = 0,
         conditions: Conditions | None = None,
         hourly: bool = False,
+        without: Iterable[str] = (),
     ) -> None:
         self.sides = (sides,) if isinstance(sides, Scenario) else tuple(sides)
         if not 1 <= plants <= 100_000:
             raise InputError(f"plants must be from 1 to 100000 on each side (got {plants}). Please change it.")
         self.conditions = conditions or prepare(self.sides)
         self.diary: list[Event] = []
-        self.cohort = Cohort(self.sides, self.conditions, first + np.arange(plants), self.diary)
+        self.cohort = Cohort(self.sides, self.conditions, first + np.arange(plants), self.diary, frozenset(without))
         self.cohort.reserve_days(self.sides[0].days)
         self.cohort.on_milestone = self._milestone
         self.hourly = hourly
@@ -355,9 +357,11 @@ def simulate(
     conditions: Conditions | None = None,
     hourly: bool = False,
     progress: Callable[[int], None] | None = None,
+    without: Iterable[str] = (),
 ) -> Record:
     """Run a whole year and return what happened; see `Year` for the arguments."""
-    return Year(sides, plants, first=first, conditions=conditions, hourly=hourly).run(progress=progress).record()
+    year = Year(sides, plants, first=first, conditions=conditions, hourly=hourly, without=without)
+    return year.run(progress=progress).record()
 
 
 __all__ = ["Year", "prepare", "simulate"]
