@@ -55,9 +55,13 @@ def _parser() -> argparse.ArgumentParser:
     year.add_argument("--draw", action="store_true", help="also draw the plant month by month, in plant.png")
     year.set_defaults(run=_year)
     whatif = commands.add_parser(
-        "whatif", help="compare two scenarios as twins", description="Compare two scenarios as twins."
+        "whatif",
+        help="answer a question, or compare two scenarios as twins",
+        description="Answer a shipped question, or compare two scenarios as twins.",
     )
-    whatif.add_argument("scenarios", nargs=2, metavar="FILE", help="two scenario files that differ in one thing")
+    whatif.add_argument(
+        "what", nargs="+", metavar="QUESTION", help="a shipped question such as winter-repot, or two scenario files"
+    )
     whatif.add_argument("--plants", type=int, default=400, metavar="N", help="plants on each side (400)")
     whatif.set_defaults(run=_whatif)
     places = commands.add_parser(
@@ -138,9 +142,18 @@ class _progress:
 def _whatif(options: argparse.Namespace) -> int:
     if not 20 <= options.plants <= 2000:
         raise InputError(f"--plants must be from 20 to 2000 (got {options.plants}). Please change it.")
+    if len(options.what) == 1:
+        from .questions import answer, load
+
+        print(answer(load(options.what[0]), options.plants))
+        return 0
+    if len(options.what) != 2:
+        raise InputError(
+            f"whatif takes one question or two scenario files (got {len(options.what)} names). Please give one or two."
+        )
     from .comparing import compare
 
-    sides = [Scenario.from_toml(path) for path in options.scenarios]
+    sides = [Scenario.from_toml(path) for path in options.what]
     print("\n".join(compare(*sides, plants=options.plants).sentences()))
     return 0
 
@@ -151,6 +164,9 @@ def _places(options: argparse.Namespace) -> int:
         for name in preset_names(kind):
             print(f"  {name:22s}{_about(kind, preset(kind, name))}")
         print()
+    print("Questions for `orchid-year whatif`")
+    for name in preset_names("questions"):
+        print(f"  {name.replace(' ', '-'):22s}{preset('questions', name)['question']}")
     return 0
 
 

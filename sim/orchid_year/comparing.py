@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from .parameters import Scenario
-from .plans import MILESTONES
+from .plans import MILESTONES, Holiday, Incident
 from .quantity import InputError
 from .reasons import count_of_twenty, days_between_waterings, spell_date
 from .record import Record
@@ -84,10 +84,11 @@ class Comparison:
         return [
             _fairness(self.changes[side]),
             *_waterings(self.record, side),
-            *(self._sentence(name, side) for name in OUTCOMES),
+            *(self.sentence(name, side) for name in OUTCOMES),
         ]
 
-    def _sentence(self, name: str, side: int) -> str:
+    def sentence(self, name: str, side: int = 1) -> str:
+        """One outcome on the first side and on another, with the paired difference and its range."""
         outcome, values = OUTCOMES[name], self.of(name)
         first, second = values[0], values[side]
         if outcome.kind == "share":
@@ -182,13 +183,18 @@ def describe_deed(deed: Any, verb: bool = True) -> str:
 
 
 def _say(value: Any, unit: str) -> str:
-    if value is None:
+    if value is None or value == ():
         return "none"
+    if isinstance(value, Holiday | Incident):
+        start = spell_date(dt.date(2024, int(value.start[-5:-3]), int(value.start[-2:])))
+        return f"{getattr(value, 'kind', 'away')} from {start} for {value.days} days"
+    if isinstance(value, tuple):
+        return ", ".join(_say(one, unit) for one in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float | int):
         return f"{value:g}{' ' + unit if unit not in ('', 'share') else ''}"
-    return f"'{value}'" if isinstance(value, str) else ("none" if value == () else ", ".join(str(v) for v in value))
+    return f"'{value}'"
 
 
 def _fairness(changes: tuple[str, ...]) -> str:

@@ -1,0 +1,72 @@
+"""The questions that beginners ask, shipped as data: two ways of doing it, the trade's usual answer, and the model's."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from pydantic import Field, ValidationError
+
+from .comparing import OUTCOMES, Comparison, compare
+from .parameters import Scenario, preset, preset_names
+from .quantity import InputError, Part, did_you_mean, explain_refusal
+
+
+class Question(Part):
+    """One question in a beginner's words."""
+
+    name: str
+    question: str = Field(description="in a beginner's words")
+    usual: str = Field(description="the trade's usual answer (common practice)")
+    left_out: str = Field(description="what the model leaves out here")
+    look: tuple[str, ...] = Field(description="the outcomes that answer it")
+    first_is: str
+    second_is: str
+    base: dict[str, Any] = Field(default_factory=dict)
+    first: dict[str, Any]
+    second: dict[str, Any]
+    says: dict[str, tuple[float, float]] = Field(
+        default_factory=dict, description="the stated answer: each outcome on both sides"
+    )
+
+    def sides(self) -> tuple[Scenario, Scenario]:
+        """The two scenarios, with the question as their title."""
+        common = {"climate": "maritime", "title": self.question} | self.base
+        return Scenario.build(common | self.first), Scenario.build(common | self.second)
+
+
+def load(name: str) -> Question:
+    """A shipped question by name; hyphens and blanks are alike. InputError with the nearest name."""
+    wanted = name.replace("-", " ")
+    names = preset_names("questions")
+    if wanted not in names:
+        raise InputError(f"There is no question '{name}'.{did_you_mean(wanted, names)}")
+    try:
+        return Question(name=wanted, **preset("questions", wanted))
+    except ValidationError as error:
+        raise InputError(explain_refusal(error, Question, wanted)) from None
+
+
+def measured(comparison: Comparison, outcome: str) -> tuple[float, float]:
+    """An outcome on both sides as it is stated: plants of twenty, or the median of those that came to it."""
+    first, second = comparison.of(outcome)
+    if OUTCOMES[outcome].kind == "share":
+        return float(20 * first.mean()), float(20 * second.mean())
+    return float(np.nanmedian(first)), float(np.nanmedian(second))
+
+
+def answer(question: Question, plants: int = 400) -> str:
+    """The question, the trade's answer, the model's, and what the model leaves out."""
+    comparison = compare(*question.sides(), plants=plants)
+    told = comparison.sentences()[0]
+    lines = [comparison.sentence(name) for name in question.look]
+    return "\n".join(
+        [
+            question.question,
+            f"Growers say: {question.usual}",
+            f"A: {question.first_is}.  B: {question.second_is}.",
+            told,
+            *(f"  A -> B: {line}" for line in lines),
+            f"Left out of the model: {question.left_out}. It is a simplified plant; don't decide on a sick one by it.",
+        ]
+    )
