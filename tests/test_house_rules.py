@@ -22,7 +22,7 @@ MODULES = sorted(SIM.glob("*.py"))
 RANKS = [
     {"quantity"}, {"plans", "sources", "glossary"}, {"parameters"}, {"physics", "spans", "chance"}, {"weather_files", "window"}, {"weather"},
     {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"reasons"}, {"telling", "plate", "comparing", "knockout"},
-    {"questions"}, {"blossom"},
+    {"questions", "pairs"}, {"blossom"},
     {"drawing"},
     {"plots"}, {"cli"}, {"__init__"},
 ]  # fmt: skip
@@ -68,7 +68,7 @@ def test_imports_only_point_down(path):
     ("library", "allowed"),
     [
         ("simpy", {"run"}),
-        ("matplotlib", {"plate", "blossom", "drawing", "plots"}),
+        ("matplotlib", {"plate", "blossom", "drawing", "plots", "pairs"}),
         ("pvlib", {"weather", "weather_files"}),
         ("pandas", {"weather", "weather_files"}),
         ("tqdm", {"cli"}),

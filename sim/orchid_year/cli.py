@@ -63,6 +63,9 @@ def _parser() -> argparse.ArgumentParser:
         "what", nargs="+", metavar="QUESTION", help="a shipped question such as winter-repot, or two scenario files"
     )
     whatif.add_argument("--plants", type=int, default=400, metavar="N", help="plants on each side (400)")
+    whatif.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="for a question: also draw twenty plants of each side there"
+    )
     whatif.set_defaults(run=_whatif)
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
@@ -143,10 +146,7 @@ def _whatif(options: argparse.Namespace) -> int:
     if not 20 <= options.plants <= 2000:
         raise InputError(f"--plants must be from 20 to 2000 (got {options.plants}). Please change it.")
     if len(options.what) == 1:
-        from .questions import answer, load
-
-        print(answer(load(options.what[0]), options.plants))
-        return 0
+        return _question(options)
     if len(options.what) != 2:
         raise InputError(
             f"whatif takes one question or two scenario files (got {len(options.what)} names). Please give one or two."
@@ -155,6 +155,24 @@ def _whatif(options: argparse.Namespace) -> int:
 
     sides = [Scenario.from_toml(path) for path in options.what]
     print("\n".join(compare(*sides, plants=options.plants).sentences()))
+    return 0
+
+
+def _question(options: argparse.Namespace) -> int:
+    """Answer a shipped question; with --out also draw its twenty plants."""
+    from .comparing import OUTCOMES
+    from .questions import answer, load, run
+
+    question = load(options.what[0])
+    comparison = run(question, options.plants)
+    print(answer(question, comparison))
+    counted = next((name for name in question.look if OUTCOMES[name].kind == "share"), None)
+    if options.out and counted:
+        from .pairs import two_rows_plate
+
+        names = tuple(words[0].upper() + words[1:] for words in (question.first_is, question.second_is))
+        two_rows_plate(comparison, counted, names, options.out / "twenty.png")
+        print(f"Twenty plants, twice: {options.out / 'twenty.png'}")
     return 0
 
 

@@ -55,9 +55,13 @@ def measured(comparison: Comparison, outcome: str) -> tuple[float, float]:
     return float(np.nanmedian(first)), float(np.nanmedian(second))
 
 
-def answer(question: Question, plants: int = 400) -> str:
+def run(question: Question, plants: int = 400) -> Comparison:
+    """Both sides as twins."""
+    return compare(*question.sides(), plants=plants)
+
+
+def answer(question: Question, comparison: Comparison) -> str:
     """The question, the trade's answer, the model's, and what the model leaves out."""
-    comparison = compare(*question.sides(), plants=plants)
     told = comparison.sentences()[0]
     lines = [comparison.sentence(name) for name in question.look]
     return "\n".join(
