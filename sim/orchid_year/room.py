@@ -110,7 +110,11 @@ def _indoors(
     """One spot of a heated room, by its window or further in."""
     pane = PANES[spot.glazing or home.glazing]
     hours = np.arange(len(outdoors.temperature))
-    light = daylight(outdoors, spot, pane) if spot.facing is not None else Daylight(*(np.zeros(len(hours)),) * 3)
+    light = (
+        daylight(outdoors, spot, pane, home.volume)
+        if spot.facing is not None
+        else Daylight(*(np.zeros(len(hours)),) * 3)
+    )
     room, demand = heated[0] + spot.warmer, heated[1]
     vapour = room_vapour(outdoors, home, room)
     glass = glass_temperature(room, outdoors.temperature, pane.conductance) if spot.facing is not None else room
@@ -121,7 +125,7 @@ def _indoors(
     leaf = air + leaf_excess(light.shortwave, speed)
     if spot.facing is not None and spot.distance < 0.5:
         near = 1 - spot.distance / 0.5
-        leaf = leaf + near * (leaf_by_glass(air, glass, room) - 0.5 * (air + room))
+        leaf = leaf + near * (leaf_by_glass(air, glass, room) - air)  # the pane on one side, the room on the other
     leaning = (
         np.minimum(glass + leaf_excess(light.shortwave, speed), np.maximum(leaf, glass))
         if spot.against_glass != "nothing"
