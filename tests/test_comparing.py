@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from orchid_year import cli
-from orchid_year.comparing import compare, describe_deed, differences
+from orchid_year.comparing import compare
+from orchid_year.differing import describe_deed, differences
 from orchid_year.parameters import Scenario
 from orchid_year.plans import CutSpike, Move, Repot
 from orchid_year.quantity import InputError

@@ -21,8 +21,8 @@ MODULES = sorted(SIM.glob("*.py"))
 # Each module may import those of lower rank only; modules of NATURE's own rank never import each other.
 RANKS = [
     {"quantity"}, {"plans", "sources", "glossary"}, {"parameters"}, {"physics", "spans", "chance"}, {"weather_files", "window"}, {"weather"},
-    {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"reasons"}, {"telling", "plate", "comparing", "knockout"},
-    {"questions", "pairs"}, {"blossom"},
+    {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"seasons"}, {"tally", "differing"}, {"sweep", "reasons"},
+    {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered"}, {"blossom"},
     {"drawing"},
     {"plots"}, {"cli"}, {"__init__"},
 ]  # fmt: skip

@@ -176,7 +176,7 @@ def watered(pots: pot.Pots, here: pot.Bed, **how) -> pot.Poured:
         pots,
         here,
         np.arange(pots.data.shape[1]),
-        **({"soak_minutes": 0.0, "volumes": 0.6, "solution": np.array([1.0, 0.1, 1e-3]), "lime": 0.1} | how),
+        **({"soak_minutes": 0.0, "volumes": 0.6, "solution": np.array([[1.0], [0.1], [1e-3]]), "lime": 0.1} | how),
     )
 
 
@@ -194,7 +194,7 @@ def test_every_watering_balances(medium, wet, soak, volumes, flush):
     here = pot.bed(pots.medium, pots.aged, pots.depth)
     pots.water[:] = here.lowest * pots.volume + wet * (pots.water - here.lowest * pots.volume)
     before = np.array([pots.salt, pots.nitrogen, pots.sodium])
-    who, solution = np.arange(3), np.array([1.0, 0.1, 1e-3])
+    who, solution = np.arange(3), np.array([[1.0], [0.1], [1e-3]])
     if flush:
         done = pot.flush_once(pots, here, who, volumes=volumes, solution=solution, lime=0.1)
     else:
@@ -224,7 +224,7 @@ def test_salt_settles_where_the_books_balance():
     here = pot.bed(pots.medium, pots.aged, pots.depth)
     for _ in range(120):
         pots.water[:] = 0.45 * here.full * pots.volume
-        done = watered(pots, here, volumes=0.28 / 0.45 * 0.45, solution=np.array([0.9, 0.0, 0.0]), lime=0.0)
+        done = watered(pots, here, volumes=0.28 / 0.45 * 0.45, solution=np.array([[0.9], [0.0], [0.0]]), lime=0.0)
         pots.water[:], pots.salt[:] = done.water, done.solutes[0]
     passing = float((done.through / done.given)[0])
     assert float((pots.salt / pots.water)[0]) == pytest.approx(0.9 / (passing * 0.8), rel=0.35)
@@ -232,10 +232,10 @@ def test_salt_settles_where_the_books_balance():
 
 def test_feed_adds_conductivity():
     """From memory: label tables: 100 mg/L N of a 20-10-20 adds about 0.65 mS/cm."""
-    plain, fed = (pot.recipe("rain", n)[0][0] for n in (0.0, 100.0))
+    plain, fed = (pot.recipe("rain", np.array([n]))[0][0, 0] for n in (0.0, 100.0))
     assert fed - plain == pytest.approx(0.65, abs=0.05)
 
 
 def test_softened_water_is_at_the_sodium_limit():
     """Published: Wageningen 2023: sodium limit 6 mmol/L; water softened from about 300 mg/L hardness carries that (0.46 mg Na per mg CaCO3)."""
-    assert pot.recipe("softened", 0.0)[0][2] * 1000 == pytest.approx(300 * 0.46 / 23, abs=1.0)
+    assert pot.recipe("softened", np.zeros(1))[0][2, 0] * 1000 == pytest.approx(300 * 0.46 / 23, abs=1.0)

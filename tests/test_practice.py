@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from orchid_year import reasons
+from orchid_year import seasons, tally
 from orchid_year.parameters import Scenario
 from orchid_year.record import Record
 from orchid_year.run import simulate
@@ -40,7 +40,7 @@ def _share(record: Record, kind: str) -> float:
 
 def test_waterings_are_further_apart_in_winter():
     """Common practice: same home, same plan: about 5 days between waterings in summer, about 8 in a cooler winter room."""
-    gaps = reasons.days_between_waterings(_year())
+    gaps = tally.days_between_waterings(_year())
     assert 4 <= gaps["summer"] <= 7
     assert 7 <= gaps["winter"] <= 11
     assert gaps["winter"] > 1.3 * gaps["summer"]
@@ -69,7 +69,7 @@ def test_warmth_after_the_spike_brings_the_bloom_forward():
 def test_winter_growth_is_slow():
     """Common practice: leaves and roots grow mostly from spring to autumn and nearly rest in the dark months."""
     record = _year()
-    spans = dict(reasons.season_spans(record))
+    spans = dict(seasons.season_spans(record))
     pace = {name: np.median(record["leaf growth"][days].mean(0)) for name, days in spans.items()}
     assert pace["winter"] < 0.5 * pace["summer"]
 
@@ -113,7 +113,7 @@ def test_half_the_winter_feed_does_no_harm_and_none_costs_a_little():
 def test_below_fifteen_degrees_nothing_grows():
     """Common practice: nothing below 15 °C is comfortable: roots rest and leaves crawl."""
     record = _changed(home__day_temperature=13.0, home__night_temperature=12.0)
-    winter = dict(reasons.season_spans(record))["winter"]
+    winter = dict(seasons.season_spans(record))["winter"]
     assert np.median(record["root growth"][winter].sum(0)) < 5
     assert np.median(record["leaf growth"][winter].sum(0)) < 0.15
 

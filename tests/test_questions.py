@@ -5,10 +5,12 @@ from __future__ import annotations
 import pytest
 
 from orchid_year import cli
-from orchid_year.comparing import OUTCOMES, compare, differences
+from orchid_year.comparing import compare
+from orchid_year.differing import differences
 from orchid_year.parameters import preset_names
 from orchid_year.quantity import InputError
 from orchid_year.questions import load, measured
+from orchid_year.tally import OUTCOMES
 
 NAMES = preset_names("questions")
 

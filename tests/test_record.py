@@ -7,7 +7,7 @@ import csv
 import numpy as np
 import pytest
 
-from orchid_year import reasons
+from orchid_year import reasons, seasons
 from orchid_year.parameters import Scenario
 from orchid_year.quantity import InputError
 from orchid_year.record import load
@@ -106,4 +106,4 @@ def test_the_story_of_one_plant_and_of_many(two_sides):
 )
 def test_counts_are_told_in_plants_of_twenty(hit, n, words):
     """By hand: shares rounded to twentieths, and a rare event is not rounded away."""
-    assert reasons.count_of_twenty(hit, n) == words
+    assert seasons.count_of_twenty(hit, n) == words

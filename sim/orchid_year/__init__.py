@@ -18,7 +18,7 @@ _WHERE = {
     "prepare": "run",
     "Record": "record",
     "load": "record",
-    "explain": "reasons",
+    "explain": "whys",
     "story": "telling",
     "compare": "comparing",
     "plots": "",
@@ -33,10 +33,10 @@ if TYPE_CHECKING:
     from .comparing import compare
     from .parameters import Scenario
     from .quantity import InputError
-    from .reasons import explain
     from .record import Record, load
     from .run import Year, prepare, simulate
     from .telling import story
+    from .whys import explain
 
 
 def __getattr__(name: str) -> Any:

@@ -49,6 +49,7 @@ class Stand:
     ]  # the most that any pot can have dried since its last event, as a share of its water when full
     refresh: Callable[[], None]  # look medium and roots up anew after a change
     spot_light: Callable[[np.ndarray], np.ndarray]  # rows of spots -> light and warmth there today, (2, m)
+    without: frozenset[str]  # causes of harm that are left out, none in an ordinary run
 
     def share(self, water: np.ndarray) -> np.ndarray:
         """Water [mL] as a share (n,) of a freshly drained pot's."""
@@ -86,9 +87,10 @@ class Grower:
         every = feeding.winter_every_waterings if winter else feeding.every_waterings
         strength = feeding.winter_strength if winter else feeding.strength
         fed = (pots.waterings[who] % every == 0) & ~flushing & (strength > 0)
-        for kind, chosen, feed in (("feed", fed, strength), ("water", ~fed & ~flushing, 0.0), ("flush", flushing, 0.0)):
-            if chosen.any():
-                self._give(stand, who[chosen], day, hour, kind, feed)
+        if not flushing.all():
+            self._give(stand, who[~flushing], day, hour, strength * fed[~flushing])
+        if flushing.any():
+            self._give(stand, who[flushing], day, hour, np.zeros(flushing.sum()), flush=True)
 
     def _due(self, stand: Stand, who: np.ndarray, day: int, winter: bool) -> np.ndarray:
         """Mask (m,) of the plants that the grower decides to water."""
@@ -114,11 +116,13 @@ class Grower:
             due[near] = stand.peek(lifted) / full + bias + stand.pots.bias[lifted] < limit
         return due
 
-    def _give(self, stand: Stand, who: np.ndarray, day: int, hour: float, kind: str, feed: float) -> None:
-        """Water, feed or flush these pots once, and write down budget and diary."""
+    def _give(
+        self, stand: Stand, who: np.ndarray, day: int, hour: float, feed: np.ndarray, *, flush: bool = False
+    ) -> None:
+        """Water, feed or flush these pots once, and write down budget and diary; feed (m,) [mg/L N], 0 is plain water."""
         plan, pots = self.care.watering, stand.pots
         solution, lime = pot.recipe(plan.water, feed)
-        if kind == "flush":
+        if flush:
             done = pot.flush_once(
                 pots, stand.bed, who, volumes=self.care.feeding.flush_volumes, solution=solution, lime=lime
             )
@@ -148,7 +152,11 @@ class Grower:
         _, scatter = _JUDGES[plan.sign]
         if plan.rule != "fixed days" and self.scenario.plant.varied:
             pots.bias[who] = scatter * stand.draws.normal("judging dryness", day)[who]
-        stand.log(day, hour, kind, who, done.given, cause=plan.rule, quantity="pot water", value=share)
+        given = {"flush": feed == 0} if flush else {"feed": feed > 0, "water": feed == 0}
+        for kind, mine in given.items():
+            stand.log(
+                day, hour, kind, who[mine], done.given[mine], cause=plan.rule, quantity="pot water", value=share[mine]
+            )
         if plan.aim == "over the leaves" and plan.method == "pour":
             self._wet_leaves(stand, who, day, hour)
 
@@ -163,7 +171,7 @@ class Grower:
         # An old pool that is topped up has been wet all along, so its hours go on counting.
         plants.crown_water[who] = np.maximum(plants.crown_water[who], depth)
         shock = stand.spot_light(plants.spot[who].astype(int))[1] - plan.water_temperature > 10
-        if shock.any():
+        if shock.any() and "leaf: cold water" not in stand.without:
             plants.scar[who] = np.minimum(plants.scar[who] + 0.004 * shock, 0.9)
             stand.refresh()
             stand.log(

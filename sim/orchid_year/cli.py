@@ -160,8 +160,8 @@ def _whatif(options: argparse.Namespace) -> int:
 
 def _question(options: argparse.Namespace) -> int:
     """Answer a shipped question; with --out also draw its twenty plants."""
-    from .comparing import OUTCOMES
     from .questions import answer, load, run
+    from .tally import OUTCOMES
 
     question = load(options.what[0])
     comparison = run(question, options.plants)

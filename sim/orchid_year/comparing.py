@@ -1,214 +1,185 @@
 """Fair twins: the same plants and weather with one thing changed, and what that changed in plants of twenty.
 
-All sides run as one cohort with keyed chance, so that plant k of one side is plant k of the other and a difference is due to
-what was changed alone.
+Sides share keyed chance, so that plant k of one side is plant k of the other and a difference is due to what was changed alone.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator, Sequence
+import itertools
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from .differing import differences, fairness
 from .parameters import Scenario
-from .plans import MILESTONES, Holiday, Incident
 from .quantity import InputError
-from .reasons import count_of_twenty, days_between_waterings, spell_date
-from .record import Record
-from .run import simulate
+from .seasons import count_of_twenty, spell_date
+from .sweep import Runner, sweep
+from .tally import OUTCOMES, Tally
 
-_DOING = {
-    "move": "moving",
-    "repot": "repotting",
-    "stake": "staking",
-    "cut spike": "cutting the spike",
-    "cut out rot": "cutting out rot",
-}
-_IGNORED = {"title", "name", "note", "format"}
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """One thing to compare, told for each plant."""
-
-    words: str
-    kind: str  # "share" of plants, "date", or "number"
-    of: Callable[[Record], np.ndarray]  # -> (n,); NaN where it never came to that
-    unit: str = ""
-
-
-def _max(name: str) -> Callable[[Record], np.ndarray]:
-    return lambda record: record[name].max(0).astype(float)
-
-
-def _had(kind: str) -> Callable[[Record], np.ndarray]:
-    return lambda record: np.isfinite(record.first_day(kind)).astype(float)
-
-
-OUTCOMES: dict[str, Outcome] = {
-    "spiked": Outcome("showed a spike", "share", _had("spike shows")),
-    "flowered": Outcome("flowered", "share", _had("first flower")),
-    "lost": Outcome("were lost", "share", _had("plant lost")),
-    "scarred": Outcome("had a leaf scarred", "share", _had("leaf marked")),
-    "lost buds": Outcome("dropped buds", "share", _had("buds dropped")),
-    "spike date": Outcome("spike showed", "date", lambda record: record.first_day("spike shows")),
-    "first flower": Outcome("first flower", "date", lambda record: record.first_day("first flower")),
-    "new leaves": Outcome("new leaves", "number", lambda record: record["leaf growth"].sum(0), "leaves"),
-    "roots": Outcome("live roots at the end", "number", lambda record: record["roots"][-1].astype(float), "cm"),
-    "buds made": Outcome("buds made", "number", _max("buds"), "buds"),
-    "flower days": Outcome("days in flower", "number", lambda record: (record["opened"] > 0).sum(0).astype(float), "days"),
-}  # fmt: skip
+_SHOWN = (
+    "waterings in winter", "waterings in spring", "waterings in summer", "waterings in autumn", "spiked", "flowered", "lost", "scarred",
+    "lost buds", "root rot", "crown rot", "spike lost", "spike date", "first flower", "new leaves", "roots", "buds made", "flower days",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Sides that share plants and weather, and how they fared."""
+    """Sides that share plants and weather, and how they fared; the first side is what the others are held against."""
 
-    record: Record
+    tallies: tuple[Tally, ...]
     changes: tuple[tuple[str, ...], ...]  # for each side, how it differs from the first
+    names: tuple[str, ...] = ()  # what to call each side; letters where left out
+
+    @property
+    def scenarios(self) -> tuple[Scenario, ...]:
+        """The scenario of each side."""
+        return tuple(one.scenario for one in self.tallies)
+
+    def name(self, side: int) -> str:
+        """What to call a side."""
+        return self.names[side] if self.names else "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[side % 26]
 
     def of(self, outcome: str) -> np.ndarray:
         """The outcome of each plant on each side, (sides, plants)."""
-        return np.stack([OUTCOMES[outcome].of(self.record.only(side)) for side in range(len(self.record.scenarios))])
+        return np.stack([one.outcomes[outcome] for one in self.tallies])
 
     def paired(self, outcome: str, side: int = 1) -> np.ndarray:
         """What the change did to each plant (plants,): that side less the first; NaN where either never came to it."""
         values = self.of(outcome)
         return values[side] - values[0]
 
+    def middle(self, outcome: str, side: int) -> float:
+        """An outcome of one side as it is stated: plants of twenty, or the median of those that came to it; NaN if none did."""
+        values = self.tallies[side].outcomes[outcome]
+        if OUTCOMES[outcome].kind == "share":
+            return float(20 * values.mean())
+        return float(np.nanmedian(values)) if np.isfinite(values).any() else float("nan")
+
     def sentences(self, side: int = 1) -> list[str]:
-        """What differs, then each outcome on both sides with the paired difference and its range."""
-        return [
-            _fairness(self.changes[side]),
-            *_waterings(self.record, side),
-            *(self.sentence(name, side) for name in OUTCOMES),
+        """What differs, then each outcome on both sides with the paired difference and its range; causes only where they count."""
+        causes = [
+            name
+            for name in OUTCOMES
+            if name.split(": ")[0] in ("buds", "leaf", "root") and np.nanmax(np.abs(self.paired(name, side))) > 0
         ]
+        large = [name for name in causes if _matters(self, name, side)]
+        shown = [name for name in _SHOWN if np.isfinite(self.of(name)[[0, side]]).any()]
+        return [fairness(self.changes[side]), *(self.sentence(name, side) for name in (*shown, *large))]
 
     def sentence(self, name: str, side: int = 1) -> str:
         """One outcome on the first side and on another, with the paired difference and its range."""
         outcome, values = OUTCOMES[name], self.of(name)
         first, second = values[0], values[side]
         if outcome.kind == "share":
-            n = first.size
-            helped, harmed = int((second > first).sum()), int((second < first).sum())
-            moved = (
-                ""
-                if helped + harmed == 0
-                else f"; more on {count_of_twenty(helped, n)}, fewer on {count_of_twenty(harmed, n)}"
-            )
-            return f"{count_of_twenty(int(first.sum()), n)} -> {count_of_twenty(int(second.sum()), n)} {outcome.words}{moved}."
+            return _shares(outcome.words, first, second)
         both = np.isfinite(first) & np.isfinite(second)
         if not both.any():
             return f"{outcome.words}: not on both sides of any plant."
         change = (second - first)[both]
         low, middle, high = np.percentile(change, [10, 50, 90])
         if outcome.kind == "date":
-            dates = " -> ".join(spell_date(self.record.date(int(np.median(v[both])))) for v in (first, second))
+            dates = " -> ".join(self.say(name, float(np.median(v[both]))) for v in (first, second))
             return f"{outcome.words}: {dates}; {middle:+.0f} days (8 of 10 between {low:+.0f} and {high:+.0f})."
+        digits = 2 if outcome.unit == "of the leaves" else 1
         return (
-            f"{outcome.words}: {np.median(first[both]):.1f} -> {np.median(second[both]):.1f} {outcome.unit}; "
-            f"{middle:+.1f} (8 of 10 between {low:+.1f} and {high:+.1f})."
+            f"{outcome.words}: {np.median(first[both]):.{digits}f} -> {np.median(second[both]):.{digits}f} {outcome.unit}; "
+            f"{middle:+.{digits}f} (8 of 10 between {low:+.{digits}f} and {high:+.{digits}f})."
         )
 
+    def say(self, outcome: str, value: float) -> str:
+        """A stated value in words: '13 of 20', '3 March', '2.7 leaves'."""
+        kind, unit = OUTCOMES[outcome].kind, OUTCOMES[outcome].unit
+        if not np.isfinite(value):
+            return "never"
+        if kind == "share":
+            return count_of_twenty(round(value * 1000), 20_000)
+        if kind == "date":
+            return spell_date(self.scenarios[0].start + dt.timedelta(days=int(value)))
+        return f"{value:.1f} {unit}".strip()
 
-def compare(*sides: Scenario, plants: int = 400) -> Comparison:
-    """Run sides as twins of one cohort. They must share place, weather, first day and seed; InputError says so otherwise."""
+    def ranking(self, outcome: str) -> list[str]:
+        """Many sides in one outcome, the best first: name, value, and the paired difference from the first side."""
+        known = [(self.middle(outcome, side), side) for side in range(len(self.tallies))]
+        sign = -1 if OUTCOMES[outcome].good else 1
+        order = sorted(known, key=lambda pair: (not np.isfinite(pair[0]), sign * pair[0], pair[1]))
+        lines = [f"{OUTCOMES[outcome].words}:"]
+        for value, side in order:
+            lines.append(f"  {self.name(side)}: {self.say(outcome, value)}{self._against_first(outcome, side)}")
+        return lines
+
+    def _against_first(self, outcome: str, side: int) -> str:
+        if side == 0:
+            return " (the others are held against this one)"
+        several = len(self.changes[side])
+        aloud = f"; {several} things differ, so we will not know which did it" if several > 1 else ""
+        change = self.paired(outcome, side)
+        change = change[np.isfinite(change)]
+        if not len(change):
+            return aloud
+        if OUTCOMES[outcome].kind == "share":
+            more, fewer = int((change > 0).sum()), int((change < 0).sum())
+            same = "" if more + fewer else "; no plant fares differently"
+            moved = f"; more on {count_of_twenty(more, len(change))}, fewer on {count_of_twenty(fewer, len(change))}"
+            return (moved if more + fewer else same) + aloud
+        low, middle, high = np.percentile(change, [10, 50, 90])
+        unit = "days" if OUTCOMES[outcome].kind == "date" else OUTCOMES[outcome].unit
+        return f"; {middle:+.1f} {unit} (8 of 10 between {low:+.1f} and {high:+.1f}){aloud}"
+
+
+def _shares(words: str, first: np.ndarray, second: np.ndarray) -> str:
+    n = first.size
+    more, fewer = int((second > first).sum()), int((second < first).sum())
+    moved = f"; more on {count_of_twenty(more, n)}, fewer on {count_of_twenty(fewer, n)}" if more + fewer else ""
+    return f"{count_of_twenty(int(first.sum()), n)} -> {count_of_twenty(int(second.sum()), n)} {words}{moved}."
+
+
+def _matters(comparison: Comparison, name: str, side: int) -> bool:
+    """Whether a cause took so much more or less on one side that it is worth a line."""
+    least = {"buds": 1.0, "of the leaves": 0.02, "cm": 20.0}[OUTCOMES[name].unit]
+    return bool(abs(np.nanmean(comparison.paired(name, side))) * 2 >= least)
+
+
+def compare(
+    *sides: Scenario,
+    plants: int = 400,
+    names: Sequence[str] = (),
+    runner: Runner | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> Comparison:
+    """Run sides as twins. They must share place, weather, first day, length and seed; InputError says so otherwise."""
     if len(sides) < 2:
         raise InputError(f"a comparison needs at least two scenarios (got {len(sides)}). Please give another.")
-    changes = tuple(tuple(differences(sides[0], side)) for side in sides)
-    return Comparison(simulate(sides, plants), changes)
+    first = sides[0]
+    for side in sides[1:]:
+        if (side.climate, side.start, side.days, side.seed) != (first.climate, first.start, first.days, first.seed):
+            raise InputError(
+                "Twins must share the climate, the first day, the length and the seed. Please change only the home, pot, plant or care."
+            )
+    changes = tuple(tuple(differences(first, side)) for side in sides)
+    return Comparison(tuple(sweep(sides, plants, runner=runner, progress=progress)), changes, tuple(names))
 
 
-def differences(first: Scenario, second: Scenario) -> list[str]:
-    """Every difference in words: 'repotting on 15 January instead of 10 April'."""
-    found = []
-    for path, old, new, meaning, unit in _walk(first, second, ()):
-        if path and path[-1] == "deeds":
-            found += _deeds(old, new)
-        else:
-            found.append(f"{meaning or ' '.join(path)}: {_say(new, unit)} instead of {_say(old, unit)}")
-    return found
+def grid(base: Scenario, settings: Mapping[str, Sequence[Any]]) -> tuple[list[Scenario], list[str]]:
+    """Every combination of one or two settings' values, as scenarios and as names: {"care.watering.every_days": [5, 7, 10]}.
 
-
-def _walk(a: Any, b: Any, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Any, Any, str, str]]:
-    """(path, old, new, meaning, unit) of every field that differs; whole values where they are not both parts."""
-    for name, field in type(a).model_fields.items():
-        old, new = getattr(a, name), getattr(b, name)
-        if name in _IGNORED or old == new:
-            continue
-        if hasattr(type(old), "model_fields") and type(old) is type(new):
-            yield from _walk(old, new, (*path, name))
-        elif isinstance(old, dict) and isinstance(new, dict):
-            for key in sorted(set(old) | set(new)):
-                if key in old and key in new and old[key] != new[key]:
-                    yield from _walk(old[key], new[key], (*path, name, key))
-                elif (key in old) != (key in new):
-                    yield (*path, name, key), key in old, key in new, f"spot '{key}' in the home", ""
-        else:
-            extra = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
-            yield (*path, name), old, new, str(field.description or ""), str(extra.get("unit", ""))
-
-
-def _deeds(old: Sequence[Any], new: Sequence[Any]) -> list[str]:
-    gone, come = [d for d in old if d not in new], [d for d in new if d not in old]
-    found = []
-    for deed in come:
-        twin = next((d for d in gone if d.do == deed.do), None)
-        if twin is None:
-            found.append(f"{describe_deed(deed)}, and not on the other side")
-            continue
-        gone.remove(twin)
-        found.append(f"{describe_deed(deed)} instead of {describe_deed(twin, twin.do != deed.do)}")
-    return found + [f"without {describe_deed(deed)}" for deed in gone]
-
-
-def describe_deed(deed: Any, verb: bool = True) -> str:
-    """A deed in words: 'repotting into medium bark on 15 January'."""
-    when = (
-        f"when: {deed.on}"
-        if deed.on in MILESTONES
-        else f"on {spell_date(dt.date(2024, int(deed.on[-5:-3]), int(deed.on[-2:])))}"
-    )
-    later = f" and {deed.after_days} days more" if deed.after_days else ""
-    what = {
-        "move": lambda: f" to {deed.spot}",
-        "repot": lambda: f" into {deed.medium} ({deed.handling})",
-        "cut spike": lambda: f" {deed.where}",
-    }
-    detail = what[deed.do]() if deed.do in what else ""
-    return f"{_DOING[deed.do] + detail if verb else detail.strip()} {when}{later}".strip()
-
-
-def _say(value: Any, unit: str) -> str:
-    if value is None or value == ():
-        return "none"
-    if isinstance(value, Holiday | Incident):
-        start = spell_date(dt.date(2024, int(value.start[-5:-3]), int(value.start[-2:])))
-        return f"{getattr(value, 'kind', 'away')} from {start} for {value.days} days"
-    if isinstance(value, tuple):
-        return ", ".join(_say(one, unit) for one in value)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float | int):
-        return f"{value:g}{' ' + unit if unit not in ('', 'share') else ''}"
-    return f"'{value}'"
-
-
-def _fairness(changes: tuple[str, ...]) -> str:
-    if not changes:
-        return "Nothing differs: these are the same plants twice."
-    if len(changes) == 1:
-        return f"Only this differs: {changes[0]}."
-    return f"{len(changes)} things differ, so we will not know which did it: {'; '.join(changes)}."
-
-
-def _waterings(record: Record, side: int) -> list[str]:
-    first, second = (days_between_waterings(record.only(number)) for number in (0, side))
-    return [
-        f"days between waterings in {season}: {first[season]:.1f} -> {second[season]:.1f}."
-        for season in first
-        if season in second
-    ]
+    Raises  InputError for no setting or more than two, or a name or value that the scenario refuses.
+    """
+    if not 1 <= len(settings) <= 2:
+        raise InputError(f"a grid takes one or two settings (got {len(settings)}). Please leave some out.")
+    sides, names = [], []
+    for values in itertools.product(*settings.values()):
+        side = base
+        for path, value in zip(settings, values, strict=True):
+            side = side.but(path, value)
+        sides.append(side)
+        names.append(
+            ", ".join(
+                f"{path.rsplit('.', 1)[-1].replace('_', ' ')} {value}"
+                for path, value in zip(settings, values, strict=True)
+            )
+        )
+    return sides, names

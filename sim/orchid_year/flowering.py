@@ -26,7 +26,13 @@ def push_spike(
     """The induction clock, the sight of a spike, its growth, and the number of its buds."""
     plants, trait = cohort.plants, cohort.trait
     plants.ready[:] = np.where(plants.ripening >= 1, 1, plants.ready)
-    plants.induction[:] = plant.spiking_step(plants, trait, today, cool, feed)
+    if "spike: no new leaf" in cohort.without:
+        plants.ready[:] = 1
+    if "spike: warm days" in cohort.without:
+        cool, today = np.ones_like(cool), today._replace(hot_hours=np.zeros_like(cool))
+    plants.induction[:] = plant.spiking_step(
+        plants, trait, today, cool, feed, "spike: little light" not in cohort.without
+    )
     plants.spike += growth.spike
     longer = growth.length
     crossed = (plants.spike_length < 10) & (longer >= 10)
@@ -98,6 +104,7 @@ def _lose_young_spike(cohort: Cohort, day: int, today: plant.Day, exposed: hazar
         end_bloom(plants, aborts)
         plants.keiki[keiki], plants.spent[keiki] = 1, 1
     touching = cohort.conditions.against_glass[plants.spot.astype(int)] == 3
+    touching &= "spike: cold glass" not in cohort.without
     frozen = np.flatnonzero(
         young & touching & (plants.glass_chill > CHILL_MARK * cohort.trait.hardiness) & (plants.spike < 1)
     )

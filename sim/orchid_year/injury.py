@@ -23,6 +23,8 @@ def harm_roots(
 ) -> np.ndarray:
     """Roots grow, choke, rot, dry or burn, and recover from repotting; returns the loss by cause (len(ROOT_CAUSES), n)."""
     plants, pots = cohort.plants, cohort.pots
+    if "root: no air" in cohort.without:
+        air = np.ones_like(air)
     plants.airless[:] = hazards.airless_clock(plants.airless, air, today.mean)
     fresh_cuts = (plants.established < 0.5) * (1 + (today.mean < 18))
     risk = (
@@ -79,6 +81,8 @@ def harm_leaves(
     # Leaves hold about 2 kg of water per m² and lose it only through the skin once roots give none (GROWTHNOTES 5).
     plants.turgor += 0.25 * (1 - plants.turgor) * drink - 0.0092 * exposed.dry * (1 - drink)
     plants.turgor[:] = np.minimum(np.maximum(plants.turgor, 0), 1)
+    if "leaf: thirst" in cohort.without:
+        plants.turgor[:] = 1
     harm = np.zeros((len(LEAF_CAUSES), len(area)))
     if _leaves_at_risk(cohort, exposed):
         harm = (

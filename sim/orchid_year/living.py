@@ -96,7 +96,7 @@ class Cohort:
         self._shift_weight = (self.trait.shift - plant.SHIFTS[self._shift]) / (plant.SHIFTS[1] - plant.SHIFTS[0])
         self.stand = Stand(
             self.plants, pots, self.trait, pot.bed(pots.medium, pots.aged, pots.depth), draws,
-            self.log, self.peek, self.catch_up, self._most_dried, self.refresh, self._spot_today,
+            self.log, self.peek, self.catch_up, self._most_dried, self.refresh, self._spot_today, without,
         )  # fmt: skip
         self.refresh()
         self.table = np.zeros((0, len(NAMES), n), dtype=np.float32)

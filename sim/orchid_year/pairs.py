@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import plate
-from .comparing import OUTCOMES, Comparison
+from .comparing import Comparison
+from .tally import OUTCOMES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-
-_GOOD = {"spiked", "flowered"}  # outcomes that one hopes for; the others are harm, drawn in ink hatching
 
 
 def twenty(comparison: Comparison, outcome: str, side: int = 1) -> np.ndarray:
@@ -55,7 +54,7 @@ def two_rows(comparison: Comparison, outcome: str, names: tuple[str, str], *, si
             ax.axis("off")
             ax.text(-0.5, 1.35, f"{name}: {count} of 20", fontsize=19, va="bottom")
             for place, came in enumerate(fates):
-                _icon(ax, place, bool(came), outcome in _GOOD, bool(rows[0, place] != rows[1, place]))
+                _icon(ax, place, bool(came), OUTCOMES[outcome].good, bool(rows[0, place] != rows[1, place]))
     changed = int((rows[0] != rows[1]).sum())
     alt = f"Two rows of twenty plants. {names[0]}: {before} of 20 {words}. {names[1]}: {after} of 20. {changed} of the twenty have another fate in the second row."
     return fig, alt

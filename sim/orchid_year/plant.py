@@ -234,8 +234,10 @@ def light_gate(light40: np.ndarray) -> np.ndarray:
     return -np.expm1(-((light40 / 1.5) ** 4))
 
 
-def spiking_step(plants: Plants, trait: Traits, day: Day, cool: np.ndarray, feed: np.ndarray) -> np.ndarray:
-    """The induction clock (n,), 0 to 1, after one more day; 1 shows a spike.
+def spiking_step(
+    plants: Plants, trait: Traits, day: Day, cool: np.ndarray, feed: np.ndarray, needs_light: bool = True
+) -> np.ndarray:
+    """The induction clock (n,), 0 to 1, after one more day; 1 shows a spike. `needs_light` is False in a knock-out alone.
 
     cool  (n,) mean of spiking_rate over the lit hours, for each plant's own shift
     feed  (n,) nitrogen in the pot's water [mg/L]
@@ -246,6 +248,8 @@ def spiking_step(plants: Plants, trait: Traits, day: Day, cool: np.ndarray, feed
     by_heat = np.maximum(cool - day.hot_hours / trait.heat_hours, 0)
     by_feed = 1 - 0.2 * np.minimum(np.maximum((feed - 200) / 200, 0), 1)
     open_gate = light_gate(plants.light40) > trait.light_need
+    if not needs_light:
+        by_light, open_gate = 1.0, True
     idle = (plants.spikes == 0) & (plants.ready > 0) & (plants.alive > 0)
     gain = by_heat * by_light * by_size * by_feed * plants.established / 28 * open_gate
     step = np.where(day.hot_hours >= trait.heat_reset, -1 / 14, gain)

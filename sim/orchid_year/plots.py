@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from . import plate, reasons
+from . import plate, seasons
 from .glossary import convert
 from .pot import MATERIALS, MEDIA
 from .record import Record
+from .tally import days_between_waterings
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -214,15 +215,15 @@ def finding(record: Record) -> str:
         if lost:
             return "The plant was lost"
         return (
-            f"First flower on {reasons.spell_date(record.date(int(flower[0])))}"
+            f"First flower on {seasons.spell_date(record.date(int(flower[0])))}"
             if bloomed
             else "A year without flowers"
         )
-    end = f"; {reasons.count_of_twenty(lost, n)} were lost" if lost else ""
+    end = f"; {seasons.count_of_twenty(lost, n)} were lost" if lost else ""
     if not bloomed:
         return f"A year without flowers{end}"
-    when = reasons.spell_date(record.date(int(np.nanmedian(flower))))
-    return f"{reasons.count_of_twenty(bloomed, n)} plants flowered, about {when}{end}"
+    when = seasons.spell_date(record.date(int(np.nanmedian(flower))))
+    return f"{seasons.count_of_twenty(bloomed, n)} plants flowered, about {when}{end}"
 
 
 def year_figure(record: Record, *, units: str = "metric", column: int | None = None) -> tuple[Figure, str]:
@@ -312,10 +313,10 @@ def alt_text(record: Record, column: int, listed: list[Mark], units: str = "metr
     light_most, light_least = record.at("light")[:, column].max(), record.at("light")[:, column].min()
     warm, unit = convert(float(_smooth(record.at("day")[:, column], 7).max()), "°C", units)
     cool, _ = convert(float(_smooth(record.at("night")[:, column], 7).min()), "°C", units)
-    gaps = reasons.days_between_waterings(record.one(column))
+    gaps = days_between_waterings(record.one(column))
     water = ", ".join(f"every {days:.0f} days in {season}" for season, days in gaps.items())
     diary = (
-        "; ".join(f"{mark.number}: {record.date(mark.day):%-d %B}, {mark.text}" for mark in listed)
+        "; ".join(f"{mark.number}: {seasons.spell_date(record.date(mark.day))}, {mark.text}" for mark in listed)
         or "nothing to report"
     )
     return (

@@ -225,10 +225,10 @@ class Poured(NamedTuple):
     lime: np.ndarray
 
 
-def recipe(water: str, feed: float) -> tuple[np.ndarray, float]:
-    """Salt [mS/cm], nitrogen [mg/mL] and sodium [mmol/mL] of a water with feed [mg/L N], and the share settling as lime."""
+def recipe(water: str, feed: np.ndarray) -> tuple[np.ndarray, float]:
+    """Salt [mS/cm], nitrogen [mg/mL] and sodium [mmol/mL] (3, m) of a water with feed (m,) [mg/L N], and the share settling as lime."""
     salt, sodium, lime = _WATER[WATERS.index(water)]
-    return np.array([salt + CONDUCTIVITY_PER_N * feed, feed * 1e-3, sodium * 1e-3]), lime
+    return np.array([salt + CONDUCTIVITY_PER_N * feed, feed * 1e-3, np.full(len(feed), sodium * 1e-3)]), lime
 
 
 def water_once(
@@ -237,7 +237,7 @@ def water_once(
     """Pour or soak the pots `who` once; a soak when soak_minutes > 0, else `volumes` pot volumes poured through.
 
     who       (m,) numbers of the pots, dried up to this moment
-    solution  (3,) salt, nitrogen, sodium of the water, each per mL
+    solution  (3, m) or (3, 1) salt, nitrogen, sodium of the water, each per mL
     Returns   the new contents of those m pots; what did not stay ran through.
     Source    POTNOTES 9.1 (capture; dry bark sheds water) and 9.7 (mixing); capture shares are assumed.
     """
@@ -256,7 +256,7 @@ def water_once(
         given = volumes * size
         kept = np.minimum(given * takes_pour * willing, room)
     through = given - kept
-    before, added = np.array([pots.salt[who], pots.nitrogen[who], pots.sodium[who]]), solution[:, None] * given
+    before, added = np.array([pots.salt[who], pots.nitrogen[who], pots.sodium[who]]), solution * given
     settled = added * np.array([[lime], [0], [0]])
     mixed = before + added - settled
     washed = mixed * np.minimum(MIXING * through / (water + given), 1)
@@ -268,9 +268,9 @@ def flush_once(pots: Pots, here: Bed, who: np.ndarray, *, volumes: float, soluti
     size, water = pots.volume[who], pots.water[who]
     after = np.maximum(here.full[who] * size * here.soak[who], water)
     given = volumes * size + (after - water)
-    before, added = np.array([pots.salt[who], pots.nitrogen[who], pots.sodium[who]]), solution[:, None] * given
+    before, added = np.array([pots.salt[who], pots.nitrogen[who], pots.sodium[who]]), solution * given
     settled = added * np.array([[lime], [0], [0]])
-    rest = solution[:, None] * after
+    rest = solution * after
     kept = rest + (before - rest) * np.exp(-here.wash[who] * volumes * size / after)
     kept = np.minimum(kept, before + added - settled)
     return Poured(after, given, volumes * size, kept, added, settled[0])

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 from pydantic import Field, ValidationError
 
-from .comparing import OUTCOMES, Comparison, compare
+from .comparing import Comparison, compare
 from .parameters import Scenario, preset, preset_names
 from .quantity import InputError, Part, did_you_mean, explain_refusal
 
@@ -49,10 +48,7 @@ def load(name: str) -> Question:
 
 def measured(comparison: Comparison, outcome: str) -> tuple[float, float]:
     """An outcome on both sides as it is stated: plants of twenty, or the median of those that came to it."""
-    first, second = comparison.of(outcome)
-    if OUTCOMES[outcome].kind == "share":
-        return float(20 * first.mean()), float(20 * second.mean())
-    return float(np.nanmedian(first)), float(np.nanmedian(second))
+    return comparison.middle(outcome, 0), comparison.middle(outcome, 1)
 
 
 def run(question: Question, plants: int = 400) -> Comparison:

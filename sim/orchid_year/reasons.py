@@ -6,16 +6,16 @@
 from __future__ import annotations
 
 import datetime as dt
-import itertools
 from dataclasses import dataclass
 
 import numpy as np
 
 from .plant import LIMITS
 from .quantity import Evidence
-from .record import Event, Record
+from .record import Record
+from .seasons import count_of_twenty, spell_date
+from .tally import Happening, Tally, happenings
 
-SEASONS = (("winter", (12, 1, 2)), ("spring", (3, 4, 5)), ("summer", (6, 7, 8)), ("autumn", (9, 10, 11)))
 _HOW_SURE = {
     "measured": "well measured",
     "common practice": "growers agree",
@@ -67,6 +67,17 @@ _WHAT = {
     "roots failing": "Many roots had died",
     "medium worn out": "The medium had crumbled and held too little air",
 }
+LIMIT_WORDS = {
+    "none": "nothing held growth back",
+    "light": "light held growth back most",
+    "warmth": "coolness held growth back most",
+    "heat": "heat held growth back most",
+    "water": "thirst held growth back most",
+    "feed": "growth wanted feed",
+    "reserve": "the plant lived on its reserve",
+    "roots": "too few roots held growth back",
+    "air at the roots": "roots short of air held growth back",
+}
 ADVERSE = (
     "spike lost",
     "plantlet",
@@ -96,85 +107,55 @@ class Reason:
         return self.text
 
 
-def explain(record: Record) -> list[Reason]:
+def explain(what: Record | Tally) -> list[Reason]:
     """What happened to the plants and why, in order of time: one reason for each kind of event and cause."""
-    groups: dict[tuple[str, str], list[Event]] = {}
-    for event in record.diary:
-        if event.kind in _WHAT:
-            groups.setdefault((event.kind, event.cause), []).append(event)
-    reasons = [_reason(record, kind, cause, events) for (kind, cause), events in groups.items()]
+    found = what.happened if isinstance(what, Tally) else happenings(what)
+    scenario, n = what.scenario, len(what.plant)
+    reasons = [_reason(scenario.start, n, key, happening) for key, happening in found.items() if key[0] in _WHAT]
     return sorted(reasons, key=lambda reason: (reason.day, reason.what))
 
 
-def _reason(record: Record, kind: str, cause: str, events: list[Event]) -> Reason:
-    n = len(record.plant)
-    first = np.full(n, np.nan)
-    for event in reversed(events):
-        first[event.plants] = event.day
-    hit = ~np.isnan(first)
-    day = int(np.median(first[hit]))
-    amount = float(sum(event.amount.sum() for event in events)) / hit.sum()
-    because, evidence = _CAUSES.get((kind, cause), ("", "judged for teaching"))
-    share = 20 * hit.sum() / n
+def why(kind: str, cause: str) -> tuple[str, Evidence]:
+    """A cause in words, and how sure its rule is; an empty string where the event needs no cause."""
+    return _CAUSES.get((kind, cause), ("", "judged for teaching"))
+
+
+def how_sure(evidence: Evidence) -> str:
+    """A grade of evidence in plain words."""
+    return _HOW_SURE[evidence]
+
+
+def told(kind: str) -> str:
+    """The start of the sentence for a kind of event."""
+    return _WHAT[kind]
+
+
+def _reason(start: dt.date, n: int, key: tuple[str, str], happening: Happening) -> Reason:
+    kind, cause = key
+    hit = ~np.isnan(happening.first)
+    day = int(np.median(happening.first[hit]))
+    date = start + dt.timedelta(days=day)
+    amount = float(happening.amount.sum()) / hit.sum()
+    because, evidence = why(kind, cause)
     whom = "" if n == 1 else f" on {count_of_twenty(hit.sum(), n)} plants"
-    when = spell_date(record.date(day)) if n == 1 else f"about {spell_date(record.date(day))}"
+    when = spell_date(date) if n == 1 else f"about {spell_date(date)}"
     size = (
         f" ({amount:.0f} in all)"
         if kind == "buds dropped" and n == 1
         else (f" ({amount:.0f} each)" if kind == "buds dropped" else "")
     )
-    why = f" because {because}. In the model; how sure: {_HOW_SURE[evidence]}." if because else "."
+    clause = f" because {because}. In the model; how sure: {_HOW_SURE[evidence]}." if because else "."
     return Reason(
         day,
-        record.date(day),
+        date,
         kind,
         cause,
-        share,
+        20 * hit.sum() / n,
         int(hit.sum()),
         amount,
         evidence,
-        f"{_WHAT[kind]}{whom} {when}{size}{why}",
+        f"{_WHAT[kind]}{whom} {when}{size}{clause}",
     )
-
-
-def count_of_twenty(hit: int, n: int) -> str:
-    """A share in plants of twenty: '7 of 20', or 'fewer than 1 of 20'."""
-    twentieths = 20 * hit / n
-    return "fewer than 1 of 20" if 0 < twentieths < 0.5 else f"{int(twentieths + 0.5)} of 20"
-
-
-def spell_date(date: dt.date) -> str:
-    """A date as people say it: 3 March."""
-    return f"{date.day} {date:%B}"
-
-
-def season_of(date: dt.date, south: bool) -> str:
-    """Name of the season, by whole months."""
-    month = (date.month + 5) % 12 + 1 if south else date.month
-    return next(name for name, months in SEASONS if month in months)
-
-
-def days_between_waterings(record: Record) -> dict[str, float]:
-    """Mean days between waterings by season, over all plants; a season with fewer than two waterings is left out."""
-    south = record.latitude < 0
-    gaps: dict[str, list[float]] = {}
-    last = np.full(len(record.plant), -1.0)
-    for event in record.diary:
-        if event.kind in ("water", "feed", "flush"):
-            known = last[event.plants] >= 0
-            season = season_of(record.date(event.day), south)
-            gaps.setdefault(season, []).extend((event.day - last[event.plants])[known])
-            last[event.plants] = event.day
-    return {season: float(np.mean(values)) for season, values in gaps.items() if len(values) >= 2}
-
-
-def season_spans(record: Record) -> list[tuple[str, slice]]:
-    """The seasons in the order in which the record lives through them, with their days."""
-    south = record.latitude < 0
-    names = [season_of(record.date(day), south) for day in range(record.days)]
-    cuts = [day for day in range(1, record.days) if names[day] != names[day - 1]]
-    edges = [0, *cuts, record.days]
-    return [(names[a], slice(a, b)) for a, b in itertools.pairwise(edges)]
 
 
 def main_limit(record: Record, days: slice) -> str:

@@ -95,12 +95,14 @@ class Record:
         return self._columns(np.array([column]), (self.scenarios[side],), 0)
 
     def _columns(self, keep: np.ndarray, scenarios: tuple[Scenario, ...], side: int) -> Record:
-        where = {int(column): number for number, column in enumerate(keep)}
+        where = np.full(len(self.plant), -1)
+        where[keep] = np.arange(len(keep))
         diary = []
         for event in self.diary:
-            hit = [i for i, column in enumerate(event.plants) if int(column) in where]
-            if hit:
-                columns = np.array([where[int(event.plants[i])] for i in hit])
+            columns = where[event.plants]
+            hit = columns >= 0
+            if hit.any():
+                columns = columns[hit]
                 value = event.value[hit] if isinstance(event.value, np.ndarray) else event.value
                 diary.append(replace(event, plants=columns, amount=event.amount[hit], value=value, parent=None))
         return replace(

@@ -4,21 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from . import reasons
+from . import reasons, seasons
 from .glossary import convert
 from .record import Record
-
-_LIMIT_WORDS = {
-    "none": "nothing held growth back",
-    "light": "light held growth back most",
-    "warmth": "coolness held growth back most",
-    "heat": "heat held growth back most",
-    "water": "thirst held growth back most",
-    "feed": "growth wanted feed",
-    "reserve": "the plant lived on its reserve",
-    "roots": "too few roots held growth back",
-    "air at the roots": "roots short of air held growth back",
-}
 
 
 def story(record: Record, units: str = "metric") -> str:
@@ -31,7 +19,7 @@ def story(record: Record, units: str = "metric") -> str:
         f"{'One plant' if n == 1 else f'{n} plants'}, {record.date(0):%d %B %Y} to {record.date(record.days - 1):%d %B %Y}; seed {side.seed}; {record.weather}",
         "",
     ]
-    lines = [_season(record, name, days, units) for name, days in reasons.season_spans(record)]
+    lines = [_season(record, name, days, units) for name, days in seasons.season_spans(record)]
     return "\n".join(
         [*head, *lines, _water(record, units), "", *_bloom(record), *_losses(record), "", _limits_of_the_model()]
     )
@@ -45,7 +33,7 @@ def _season(record: Record, name: str, days: slice, units: str) -> str:
     roots = np.median(record["roots"][days.stop - 1] - record["roots"][days.start])
     gap = _gap(record, days)
     limit = reasons.main_limit(record, days)
-    limit = _LIMIT_WORDS["heat" if limit == "warmth" and np.median(record.at("mean")[days]) > 27 else limit]
+    limit = reasons.LIMIT_WORDS["heat" if limit == "warmth" and np.median(record.at("mean")[days]) > 27 else limit]
     water = f"water every {gap:.0f} days" if gap == gap else "hardly any watering"
     return (
         f"{name.capitalize():7s}{first:%b %Y}: days {_warmth(warm, units)}, nights {_warmth(cool, units)}, light {light:.1f} mol a day; {water}; "
@@ -81,12 +69,12 @@ def _bloom(record: Record) -> list[str]:
         if len(known) == 0:
             lines.append(f"{words}: not in this year.")
             continue
-        when = reasons.spell_date(record.date(int(np.median(known))))
+        when = seasons.spell_date(record.date(int(np.median(known))))
         spread = ""
         if len(known) > 2:
             early, late = np.percentile(known, [10, 90]).astype(int)
-            spread = f" (8 of 10 between {reasons.spell_date(record.date(early))} and {reasons.spell_date(record.date(late))})"
-        whom = "" if n == 1 else f" on {reasons.count_of_twenty(len(known), n)} plants,"
+            spread = f" (8 of 10 between {seasons.spell_date(record.date(early))} and {seasons.spell_date(record.date(late))})"
+        whom = "" if n == 1 else f" on {seasons.count_of_twenty(len(known), n)} plants,"
         lines.append(f"{words}{whom} about {when}{spread}.")
     shown = record["buds"].max(0)
     days_open = (record["opened"] > 0).sum(0)

@@ -1,0 +1,104 @@
+"""What differs between two scenarios, in words: 'repotting on 15 January instead of 10 April'."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from .parameters import Scenario
+from .plans import MILESTONES, Holiday, Incident
+from .seasons import spell_date
+
+_DOING = {
+    "move": "moving",
+    "repot": "repotting",
+    "stake": "staking",
+    "cut spike": "cutting the spike",
+    "cut out rot": "cutting out rot",
+}
+_IGNORED = {"title", "name", "note", "format"}
+
+
+def differences(first: Scenario, second: Scenario) -> list[str]:
+    """Every difference in words: 'repotting on 15 January instead of 10 April'."""
+    found = []
+    for path, old, new, meaning, unit in _walk(first, second, ()):
+        if path and path[-1] == "deeds":
+            found += _deeds(old, new)
+        else:
+            found.append(f"{meaning or ' '.join(path)}: {_say(new, unit)} instead of {_say(old, unit)}")
+    return found
+
+
+def _walk(a: Any, b: Any, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Any, Any, str, str]]:
+    """(path, old, new, meaning, unit) of every field that differs; whole values where they are not both parts."""
+    for name, field in type(a).model_fields.items():
+        old, new = getattr(a, name), getattr(b, name)
+        if name in _IGNORED or old == new:
+            continue
+        if hasattr(type(old), "model_fields") and type(old) is type(new):
+            yield from _walk(old, new, (*path, name))
+        elif isinstance(old, dict) and isinstance(new, dict):
+            for key in sorted(set(old) | set(new)):
+                if key in old and key in new and old[key] != new[key]:
+                    yield from _walk(old[key], new[key], (*path, name, key))
+                elif (key in old) != (key in new):
+                    yield (*path, name, key), key in old, key in new, f"spot '{key}' in the home", ""
+        else:
+            extra = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+            yield (*path, name), old, new, str(field.description or ""), str(extra.get("unit", ""))
+
+
+def _deeds(old: Sequence[Any], new: Sequence[Any]) -> list[str]:
+    gone, come = [d for d in old if d not in new], [d for d in new if d not in old]
+    found = []
+    for deed in come:
+        twin = next((d for d in gone if d.do == deed.do), None)
+        if twin is None:
+            found.append(f"{describe_deed(deed)}, and not on the other side")
+            continue
+        gone.remove(twin)
+        found.append(f"{describe_deed(deed)} instead of {describe_deed(twin, twin.do != deed.do)}")
+    return found + [f"without {describe_deed(deed)}" for deed in gone]
+
+
+def describe_deed(deed: Any, verb: bool = True) -> str:
+    """A deed in words: 'repotting into medium bark on 15 January'."""
+    when = (
+        f"when: {deed.on}"
+        if deed.on in MILESTONES
+        else f"on {spell_date(dt.date(2024, int(deed.on[-5:-3]), int(deed.on[-2:])))}"
+    )
+    later = f" and {deed.after_days} days more" if deed.after_days else ""
+    what = {
+        "move": lambda: f" to {deed.spot}",
+        "repot": lambda: f" into {deed.medium} ({deed.handling})",
+        "cut spike": lambda: f" {deed.where}",
+    }
+    detail = what[deed.do]() if deed.do in what else ""
+    return f"{_DOING[deed.do] + detail if verb else detail.strip()} {when}{later}".strip()
+
+
+def _say(value: Any, unit: str) -> str:
+    if value is None or value == ():
+        return "none"
+    if isinstance(value, Holiday | Incident):
+        start = spell_date(dt.date(2024, int(value.start[-5:-3]), int(value.start[-2:])))
+        return f"{getattr(value, 'kind', 'away')} from {start} for {value.days} days"
+    if isinstance(value, tuple):
+        return ", ".join(_say(one, unit) for one in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float | int):
+        return f"{value:g}{' ' + unit if unit not in ('', 'share') else ''}"
+    return f"'{value}'"
+
+
+def fairness(changes: Sequence[str]) -> str:
+    """Whether it is a fair test, said aloud: one difference, none, or so many that we will not know which did it."""
+    if not changes:
+        return "Nothing differs: these are the same plants twice."
+    if len(changes) == 1:
+        return f"Only this differs: {changes[0]}."
+    return f"{len(changes)} things differ, so we will not know which did it: {'; '.join(changes)}."
