@@ -24,7 +24,7 @@ RANKS = [
     {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"seasons"}, {"tally", "differing"}, {"sweep", "reasons"},
     {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered"}, {"blossom"},
     {"drawing"},
-    {"plots"}, {"cli"}, {"__init__"},
+    {"plots", "weighing"}, {"twinplate", "sheet"}, {"asking"}, {"cli"}, {"__init__"},
 ]  # fmt: skip
 RANK = {name: number for number, names in enumerate(RANKS) for name in names}
 WORDS = ("Published", "By hand", "Common practice", "From memory", "Regression only", "Law", "Promise")
@@ -68,10 +68,11 @@ def test_imports_only_point_down(path):
     ("library", "allowed"),
     [
         ("simpy", {"run"}),
-        ("matplotlib", {"plate", "blossom", "drawing", "plots", "pairs"}),
+        ("matplotlib", {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing"}),
         ("pvlib", {"weather", "weather_files"}),
         ("pandas", {"weather", "weather_files"}),
-        ("tqdm", {"cli"}),
+        ("tqdm", {"cli", "asking"}),
+        ("dask", {"sweep"}),
     ],
 )
 def test_libraries_stay_where_they_belong(library, allowed):

@@ -53,9 +53,17 @@ def test_a_question_is_answered_on_the_command_line(capsys):
         assert words in out
 
 
+def test_other_years_of_weather_are_asked_too(capsys):
+    """Promise: `--weathers 3` says how far the answer goes in three other years; a silly number is refused."""
+    assert cli.main(["whatif", "upright-or-tilted", "--plants", "20", "--weathers", "3"]) == 0
+    assert "In 3 other years of weather, were lost: A from" in capsys.readouterr().out
+    assert cli.main(["whatif", "upright-or-tilted", "--plants", "20", "--weathers", "1"]) == 2
+    assert "--weathers must be from 2 to 50" in capsys.readouterr().err
+
+
 def test_an_unknown_question_is_answered_with_the_nearest(capsys):
     """Promise: a misspelt question says what was meant."""
     with pytest.raises(InputError, match="There is no question 'winter-repott'"):
         load("winter-repott")
     assert cli.main(["whatif", "a", "b", "c"]) == 2
-    assert "one question or two scenario files" in capsys.readouterr().err
+    assert "one question, or two or more scenario files" in capsys.readouterr().err

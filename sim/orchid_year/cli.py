@@ -60,12 +60,26 @@ def _parser() -> argparse.ArgumentParser:
         description="Answer a shipped question, or compare two scenarios as twins.",
     )
     whatif.add_argument(
-        "what", nargs="+", metavar="QUESTION", help="a shipped question such as winter-repot, or two scenario files"
+        "what",
+        nargs="*",
+        metavar="QUESTION",
+        help="a shipped question such as winter-repot; or two or more scenario files; or a page or table that this command wrote, to run it again",
     )
     whatif.add_argument("--plants", type=int, default=400, metavar="N", help="plants on each side (400)")
     whatif.add_argument(
-        "--out", type=Path, metavar="FOLDER", help="for a question: also draw twenty plants of each side there"
+        "--vary",
+        action="append",
+        metavar="SETTING=A,B,C",
+        help="compare several values of a setting; give it twice for a grid of two",
     )
+    whatif.add_argument(
+        "--weathers", type=int, metavar="N", help="for a question: ask again in N other years of weather"
+    )
+    whatif.add_argument("--out", type=Path, metavar="FOLDER", help="also draw the pictures there")
+    whatif.add_argument("--csv", type=Path, metavar="FILE", help="also write a table, one row for each plant")
+    whatif.add_argument("--html", type=Path, metavar="FILE", help="also write one page to print or mail")
+    whatif.add_argument("--workers", type=int, metavar="N", help="run on N processes of this machine")
+    whatif.add_argument("--cluster", metavar="ADDRESS", help="run on a Dask cluster (needs orchid-year[cluster])")
     whatif.set_defaults(run=_whatif)
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
@@ -143,37 +157,9 @@ class _progress:
 
 
 def _whatif(options: argparse.Namespace) -> int:
-    if not 20 <= options.plants <= 2000:
-        raise InputError(f"--plants must be from 20 to 2000 (got {options.plants}). Please change it.")
-    if len(options.what) == 1:
-        return _question(options)
-    if len(options.what) != 2:
-        raise InputError(
-            f"whatif takes one question or two scenario files (got {len(options.what)} names). Please give one or two."
-        )
-    from .comparing import compare
+    from .asking import whatif
 
-    sides = [Scenario.from_toml(path) for path in options.what]
-    print("\n".join(compare(*sides, plants=options.plants).sentences()))
-    return 0
-
-
-def _question(options: argparse.Namespace) -> int:
-    """Answer a shipped question; with --out also draw its twenty plants."""
-    from .questions import answer, load, run
-    from .tally import OUTCOMES
-
-    question = load(options.what[0])
-    comparison = run(question, options.plants)
-    print(answer(question, comparison))
-    counted = next((name for name in question.look if OUTCOMES[name].kind == "share"), None)
-    if options.out and counted:
-        from .pairs import two_rows_plate
-
-        names = tuple(words[0].upper() + words[1:] for words in (question.first_is, question.second_is))
-        two_rows_plate(comparison, counted, names, options.out / "twenty.png")
-        print(f"Twenty plants, twice: {options.out / 'twenty.png'}")
-    return 0
+    return whatif(options)
 
 
 def _places(options: argparse.Namespace) -> int:
@@ -183,8 +169,9 @@ def _places(options: argparse.Namespace) -> int:
             print(f"  {name:22s}{_about(kind, preset(kind, name))}")
         print()
     print("Questions for `orchid-year whatif`")
-    for name in preset_names("questions"):
-        print(f"  {name.replace(' ', '-'):22s}{preset('questions', name)['question']}")
+    for kind in ("questions", "mixes"):
+        for name in preset_names(kind):
+            print(f"  {name.replace(' ', '-'):22s}{preset(kind, name)['question']}")
     return 0
 
 

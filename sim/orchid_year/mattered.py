@@ -118,18 +118,27 @@ def one_at_a_time(
     changes: Sequence[Sequence[Change]],
     outcome: str,
     *,
+    words: Sequence[str] = (),
     plants: int = 400,
     runner: Runner | None = None,
     progress: Callable[[int], None] | None = None,
 ) -> list[Bar]:
-    """Each change alone against sound practice, the largest effect first. A change is one or several (path, value)."""
+    """Each change alone against sound practice, the largest effect first.
+
+    changes  each is one or several (path, value) that belong together
+    words    what to call each; the differences in full where left out
+    """
     if not changes:
         raise InputError("Nothing differs from sound practice, so there is nothing to weigh. Please change something.")
     sides = [sound, *(_with(sound, change) for change in changes)]
     comparison = compare(*sides, plants=plants, runner=runner, progress=progress)
     base = comparison.middle(outcome, 0)
     bars = [
-        Bar("; ".join(differences(sound, side)) or "nothing", base, comparison.middle(outcome, number))
+        Bar(
+            words[number - 1] if words else "; ".join(differences(sound, side)),
+            base,
+            comparison.middle(outcome, number),
+        )
         for number, side in enumerate(sides[1:], 1)
     ]
     return sorted(bars, key=lambda bar: -abs(np.nan_to_num(bar.effect)))

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import datetime as dt
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from . import plate
 from .comparing import Comparison
+from .glossary import convert
+from .record import Record
+from .seasons import spell_date
 from .tally import OUTCOMES
 
 if TYPE_CHECKING:
@@ -85,8 +88,134 @@ def _icon(ax: Axes, place: int, came: bool, good: bool, changed: bool) -> None:
                          label="came" if came else "not"))  # fmt: skip
 
 
-def two_rows_plate(comparison: Comparison, outcome: str, names: tuple[str, str], path: str | Path) -> str:
-    """Write the two rows as a PNG, whole or not at all, and return the alt text."""
-    fig, alt = two_rows(comparison, outcome, names)
-    plate.save(fig, path, alt)
-    return alt
+_LINES = {
+    "roots": ("live roots", "cm"),
+    "leaves": ("leaves", "number"),
+    "opened": ("open flowers", "number"),
+    "spike_length": ("spike", "cm"),
+    "water share": ("pot water", "share of full"),
+    "pot salt": ("salt in the pot's water", "mS/cm"),
+}  # record name -> words, unit
+
+
+def thin_lines(record: Record, name: str, names: tuple[str, str], *, units: str = "metric") -> tuple[Figure, str]:
+    """How did each plant go? A thin line for every plant, a thick one for the middle; the two sides beside each other.
+
+    record  of two sides; name one of "roots", "leaves", "opened", "spike_length", "water share", "pot salt"
+    """
+    words, unit = _LINES[name]
+    days = record.dates.astype("datetime64[D]").astype(dt.date)
+    sides = [convert(record[name][:, record.side == side].astype(float), unit, units) for side in (0, 1)]
+    unit = sides[0][1]
+    ends = [float(np.median(values[-1])) for values, _ in sides]
+    middle = [np.median(values, axis=1) for values, _ in sides]
+    apart = int(np.abs(middle[0] - middle[1]).argmax())
+    there = tuple(float(one[apart]) for one in middle)
+    title = f"{words.capitalize()} on {spell_date(record.date(apart))}: {there[0]:.3g} → {there[1]:.3g} {unit}"
+    if apart == 0 or there[0] == there[1]:
+        title = f"{words.capitalize()}: no difference between the two"
+    with plate.style():
+        fig = plate.figure(
+            15,
+            7.2,
+            title=title,
+            caption=f"Thin lines: {int((record.side == 0).sum())} plants on each side. Thick line: the middle plant. The day named is where they differ most.",
+        )
+        top = max(float(values.max()) for values, _ in sides) * 1.08 or 1.0
+        for side, (values, _) in enumerate(sides):
+            ax = fig.add_axes((0.075 + 0.465 * side, 0.13, 0.42, 0.66))
+            ax.plot(days, values, color=plate.INK, linewidth=0.6, alpha=0.35)
+            ax.plot(days, middle[side], color=plate.LEAF, linewidth=4, linestyle="-" if side == 0 else (0, (4, 1.5)))
+            ax.axvline(days[apart], color=plate.INK, linewidth=0.8, linestyle=(0, (1, 2)))
+            ax.set_xlim(days[0], days[-1])
+            ax.set_ylim(0, top)
+            ax.set_title(names[side], fontsize=18, loc="left")
+            ax.set_ylabel(f"{words} ({unit})" if side == 0 else "")
+            month_axis(ax)
+    alt = (
+        f"Thin lines of {words} over the year for {int((record.side == 0).sum())} plants on each side. {names[0]}: the middle plant ends at {ends[0]:.3g} {unit}. "
+        f"{names[1]}: at {ends[1]:.3g} {unit}. They differ most on {spell_date(record.date(apart))}: {there[0]:.3g} against {there[1]:.3g} {unit}."
+    )
+    return fig, alt
+
+
+def month_axis(ax: Axes) -> None:
+    """Months along the foot of a panel, every second one named."""
+    from matplotlib.dates import DateFormatter, MonthLocator
+
+    ax.xaxis.set_major_locator(MonthLocator(interval=2))
+    ax.xaxis.set_major_formatter(DateFormatter("%b"))
+    ax.grid(axis="x", linewidth=0.5, alpha=0.35, color=plate.INK)
+
+
+def twenty_dates(values: np.ndarray) -> np.ndarray:
+    """Twenty days that stand for all (20,), in order; NaN for those of the twenty to which it never came."""
+    known = np.sort(values[np.isfinite(values)])
+    came = int(20 * len(known) / len(values) + 0.5)
+    days = np.full(20, np.nan)
+    if came and len(known):
+        days[:came] = np.percentile(known, (np.arange(came) + 0.5) / came * 100)
+    return days
+
+
+def dots(
+    comparison: Comparison, names: tuple[str, str], *, outcome: str = "first flower", side: int = 1
+) -> tuple[Figure, str]:
+    """When did it come? A dot for each of twenty plants, stacked by the week, one row of months for each side."""
+    values, words = comparison.of(outcome), OUTCOMES[outcome].words
+    scenario = comparison.scenarios[0]
+    rows = [twenty_dates(values[number]) for number in (0, side)]
+    known = np.concatenate([row[np.isfinite(row)] for row in rows])
+    counts = [int(np.isfinite(row).sum()) for row in rows]
+    told = [
+        comparison.say(outcome, float(np.nanmedian(row))) if count else "never"
+        for row, count in zip(rows, counts, strict=True)
+    ]
+    title = f"{words.capitalize()}: {told[0]} ({counts[0]} of 20) → {told[1]} ({counts[1]} of 20)"
+    first, last = (known.min() - 10, known.max() + 10) if len(known) else (0.0, float(scenario.days))
+    never = last + 12
+    with plate.style():
+        fig = plate.figure(
+            15,
+            7.2,
+            title=title,
+            caption="Each dot is one plant of twenty, put in its week. Rounded from all plants compared.",
+        )
+        tallest = max(
+            6, *(np.unique(np.floor(row[np.isfinite(row)] / 7), return_counts=True)[1].max(initial=0) for row in rows)
+        )
+        for number, (row, name) in enumerate(zip(rows, names, strict=True)):
+            ax = fig.add_axes((0.05, 0.535 - 0.405 * number, 0.90, 0.27))
+            _dot_row(ax, row, never, number, tallest)
+            ax.set_xlim(first, never + 12)
+            ax.set_ylim(0, tallest + 0.8)
+            ax.spines["left"].set_visible(False)
+            ax.set_yticks([])
+            days = [
+                day
+                for day in range(int(first), int(last) + 1)
+                if (scenario.start + dt.timedelta(days=day)).day in (1, 15)
+            ]
+            ax.set_xticks(
+                [*days, never],
+                [*(f"{date.day} {date:%b}" for date in (scenario.start + dt.timedelta(days=d) for d in days)), "never"],
+            )
+            ax.text(0, 1.0, f"{name}: {told[number]}", transform=ax.transAxes, fontsize=19, va="bottom")
+    alt = f"Dots for {words} of twenty plants on each side. " + " ".join(
+        f"{name}: {count} of 20 came to it, the middle one on {when}; {20 - count} never did."
+        for name, count, when in zip(names, counts, told, strict=True)
+    )
+    return fig, alt
+
+
+def _dot_row(ax: Axes, row: np.ndarray, never: float, number: int, tallest: int) -> None:
+    """Stack the dots of one side by the week; round and filled for the first side, square and open for the second."""
+    height: dict[float, int] = {}
+    for day in row:
+        place = never if np.isnan(day) else 7 * np.floor(day / 7) + 3.5
+        height[place] = height.get(place, 0) + 1
+        crowd = min(1.0, tallest / max(np.isnan(row).sum(), 1)) if np.isnan(day) else 1.0
+        level = 0.55 + crowd * (height[place] - 1)
+        face = plate.BLOOM if number == 0 and not np.isnan(day) else plate.PAPER
+        ax.plot(place, level, marker="o" if number == 0 else "s", markersize=17, markerfacecolor=face, markeredgecolor=plate.INK if np.isnan(day) else plate.BLOOM,
+                markeredgewidth=2, linestyle="none")  # fmt: skip

@@ -57,9 +57,14 @@ def figure(width: float, height: float, *, title: str, caption: str) -> Figure:
     return fig
 
 
-def save(fig: Figure, path: str | Path, alt: str) -> None:
-    """Write the plate as PNG, whole or not at all, its alt text in the file's description."""
+def as_png(fig: Figure, alt: str) -> bytes:
+    """The plate as PNG, its alt text in the file's description."""
     buffer = io.BytesIO()
     with style():
         fig.savefig(buffer, format="png", dpi=100, metadata={"Description": alt})
-    write_whole(path, buffer.getvalue())
+    return buffer.getvalue()
+
+
+def save(fig: Figure, path: str | Path, alt: str) -> None:
+    """Write the plate as a PNG file, whole or not at all."""
+    write_whole(path, as_png(fig, alt))

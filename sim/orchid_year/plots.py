@@ -245,7 +245,7 @@ def year_figure(record: Record, *, units: str = "metric", column: int | None = N
         growth(record, ax=panels[3], column=column, units=units)
         bloom(record, ax=panels[4], column=column, units=units)
         listed = marks(record, column)
-        _months(panels, record)
+        months(panels, record)
         _draw_marks(fig, panels, listed, record)
     return fig, alt_text(record, column, listed, units)
 
@@ -256,7 +256,8 @@ def _caption(record: Record, column: int) -> str:
     return f"{who}{side.plant.variety.capitalize()} in {side.pot.medium}; {side.home.name}, {side.spot}; {side.climate.name}; care: {side.care.name}; seed {side.seed}."
 
 
-def _months(panels: list[Axes], record: Record) -> None:
+def months(panels: list[Axes], record: Record) -> None:
+    """The same months along all panels, named under the last."""
     from matplotlib.dates import DateFormatter, MonthLocator
 
     for ax in panels:
@@ -296,13 +297,15 @@ def _draw_marks(fig: Figure, panels: list[Axes], listed: list[Mark], record: Rec
     fig.text(0.815, 0.835, "Diary", fontsize=16, style="italic")
     for row, mark in enumerate(listed):
         fig.text(0.815, 0.80 - 0.052 * row, f"{mark.number}", fontsize=12, weight="bold", va="top")
-        words = f"{record.date(mark.day):%-d %b}  {mark.text}"
-        fig.text(0.835, 0.80 - 0.052 * row, _wrapped(words, 24), fontsize=12, va="top", linespacing=1.15)
+        date = record.date(mark.day)
+        words = f"{date.day} {date:%b}  {mark.text}"
+        fig.text(0.835, 0.80 - 0.052 * row, wrapped(words, 24), fontsize=12, va="top", linespacing=1.15)
     if not listed:
         fig.text(0.815, 0.80, "nothing to report", fontsize=12, va="top")
 
 
-def _wrapped(text: str, width: int) -> str:
+def wrapped(text: str, width: int) -> str:
+    """A text broken into lines of at most that many letters."""
     import textwrap
 
     return "\n".join(textwrap.wrap(text, width))

@@ -184,7 +184,7 @@ class Cluster:
             self._client.submit(run_chunk, chunk, pure=False, retries=_DROPPED): number
             for number, chunk in enumerate(chunks)
         }
-        for future in as_completed(list(number_of)):
+        for future in as_completed(list(number_of), loop=self._client.loop):
             yield number_of.pop(future), future.result()
             future.release()
 

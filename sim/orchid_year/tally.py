@@ -59,6 +59,7 @@ def _first(kind: str) -> Callable[[Record], np.ndarray]:
 
 def _amount(kind: str, cause: str = "") -> Callable[[Record], np.ndarray]:
     def of(record: Record) -> np.ndarray:
+        """Sum over the diary, for each plant."""
         total = np.zeros(len(record.plant))
         for event in record.events(kind):
             if cause in ("", event.cause):
@@ -72,6 +73,7 @@ def _root_loss(cause: str) -> Callable[[Record], np.ndarray]:
     """Centimetres of root lost to one cause; the record holds each day's share of the roots that lived the evening before."""
 
     def of(record: Record) -> np.ndarray:
+        """Centimetres over the year, for each plant."""
         before = np.concatenate([record["roots"][:1], record["roots"][:-1]])
         return (before * record[f"root: {cause}"]).sum(0).astype(float)
 

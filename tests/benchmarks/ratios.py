@@ -7,7 +7,11 @@ from time import perf_counter
 from reference import Reference
 
 from orchid_year import run
+from orchid_year.comparing import compare
 from orchid_year.parameters import Scenario
+from orchid_year.questions import load
+from orchid_year.sweep import Processes
+from orchid_year.whys import explain
 
 
 def best(work, rounds: int) -> float:
@@ -32,6 +36,16 @@ def main() -> None:
         print(
             f"{plants:4d} plants in one cohort            {ours:8.3f} s; {1000 * ours / plants:8.2f} ms a plant; {plain * plants / ours:6.1f} × the reference"
         )
+
+    question = load("winter repot")
+    with Processes(2) as workers:
+        compare(*question.sides(), runner=workers)  # the workers start, and conditions are known from here on
+
+        def pairs() -> None:
+            explain(compare(*question.sides(), runner=workers), check=False)
+
+        ours = best(pairs, 3)
+        print(f"400 pairs with reasons, 2 processes {ours:8.3f} s; {plain * 800 / ours:6.1f} × the reference")
 
     def afresh() -> None:
         run._one_home.cache_clear()

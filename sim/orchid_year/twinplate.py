@@ -1,0 +1,140 @@
+"""The annotated year of one pair of twins: two pots and two blooms over the same months, with numbered diary marks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import plate, plots
+from .record import Record
+from .seasons import spell_date
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+_MOST = 7  # marks in the list of one side
+
+
+def pair_figure(record: Record, names: tuple[str, str], *, units: str = "metric") -> tuple[Figure, str]:
+    """What happened to this plant, and to its twin? The figure and its alt text.
+
+    record  of one plant on each of two sides
+    names   what to call the two sides
+    """
+    listed = [plots.marks(record, column)[:_MOST] for column in (0, 1)]
+    own = [_unlike(listed[0], listed[1]), _unlike(listed[1], listed[0])]
+    with plate.style():
+        fig = plate.figure(
+            15,
+            11,
+            title=_finding(record, names),
+            caption="The same plant in the same weather, twice. Numbers mark what happened to it; a filled number is what the twin did not have.",
+        )
+        panels, top = [], 0.85
+        for column in (0, 1):
+            for height, draw in ((0.12, plots.pot_water), (0.165, plots.bloom)):
+                share = {"sharex": panels[0]} if panels else {}
+                ax = fig.add_axes((0.085, top - height, 0.63, height), **share)
+                if draw is plots.bloom:
+                    draw(record, ax=ax, column=column, units=units)
+                else:
+                    draw(record, ax=ax, column=column)
+                panels.append(ax)
+                top -= height + 0.014
+            top -= 0.10
+        _align(panels, record)
+        for column in (0, 1):
+            pair = panels[2 * column : 2 * column + 2]
+            pair[0].text(0, 1.30, names[column], transform=pair[0].transAxes, fontsize=18, va="bottom")
+            _numbers(fig, pair, record, listed[column], own[column], 0.815 - 0.40 * column, names[column])
+    return fig, _alt(record, names, listed)
+
+
+def _unlike(mine: list[plots.Mark], twin: list[plots.Mark]) -> set[int]:
+    """Numbers of the marks that the twin did not have, or had more than three days apart."""
+    return {m.number for m in mine if not any(t.text == m.text and abs(t.day - m.day) <= 3 for t in twin)}
+
+
+def _finding(record: Record, names: tuple[str, str]) -> str:
+    """The largest difference of this pair in one line."""
+    alive = record["alive"][-1]
+    if alive[0] != alive[1]:
+        return f"{names[int(alive[1] == 0)]}: the plant was lost. Its twin lives."
+    dropped = record["dropped"].max(0)
+    if dropped[0] != dropped[1]:
+        return f"Buds dropped: {dropped[0]:.0f} → {dropped[1]:.0f}"
+    flower = record.first_day("first flower")
+    if np.isfinite(flower).sum() == 1:
+        return f"{names[int(np.isfinite(flower[1]))]}: it flowered. Its twin did not."
+    if np.isfinite(flower).all() and abs(flower[1] - flower[0]) >= 3:
+        return f"First flower: {spell_date(record.date(int(flower[0])))} → {spell_date(record.date(int(flower[1])))}"
+    leaves, roots = record["leaf growth"].sum(0), record["roots"][-1]
+    if abs(leaves[1] - leaves[0]) >= 0.3:
+        return f"New leaves: {leaves[0]:.1f} → {leaves[1]:.1f}"
+    return f"Roots at the end: {roots[0]:.0f} → {roots[1]:.0f} cm"
+
+
+def _align(panels: list[Axes], record: Record) -> None:
+    plots.months(panels, record)
+    for ax in panels[1::2]:
+        ax.tick_params(labelbottom=True)
+        for label in ax.get_xticklabels():
+            label.set_horizontalalignment("left")
+    for pair in (panels[0::2], panels[1::2]):  # twins are read against each other, so their scales are alike
+        top = max(ax.get_ylim()[1] for ax in pair)
+        for ax in pair:
+            ax.set_ylim(0, top)
+
+
+def _numbers(
+    fig: Figure, pair: list[Axes], record: Record, listed: list[plots.Mark], own: set[int], top: float, name: str
+) -> None:
+    """Numbered marks over one side's panels, and its list at the right."""
+    from matplotlib.transforms import blended_transform_factory
+
+    place = blended_transform_factory(pair[0].transData, pair[0].transAxes)
+    level, last = 0, -99
+    fig.text(0.775, top + 0.03, "Diary", fontsize=15, style="italic")
+    for row, mark in enumerate(listed):
+        level = (level + 1) % 2 if mark.day - last < 14 else 0
+        last = mark.day
+        filled = mark.number in own
+        look = {
+            "boxstyle": "circle,pad=0.25",
+            "facecolor": plate.INK if filled else plate.PAPER,
+            "edgecolor": plate.INK,
+        }
+        colour = plate.PAPER if filled else plate.INK
+        for ax in pair:
+            ax.axvline(record.date(mark.day), color=plate.INK, linewidth=0.8, linestyle=(0, (1, 2)))
+        pair[0].text(record.date(mark.day), 1.10 + 0.22 * level, str(mark.number), transform=place, ha="center", va="center", fontsize=11,
+                     weight="bold", color=colour, bbox=look)  # fmt: skip
+        fig.text(
+            0.782,
+            top - 0.05 * row,
+            str(mark.number),
+            fontsize=11,
+            weight="bold",
+            va="center",
+            ha="center",
+            color=colour,
+            bbox=look,
+        )
+        date = record.date(mark.day)
+        fig.text(0.803, top - 0.05 * row, plots.wrapped(f"{date.day} {date:%b}  {mark.text}", 27), fontsize=12, va="center", weight="bold" if filled else "normal",
+                 linespacing=1.1)  # fmt: skip
+    if not listed:
+        fig.text(0.775, top, "nothing to report", fontsize=12, va="center")
+
+
+def _alt(record: Record, names: tuple[str, str], listed: list[list[plots.Mark]]) -> str:
+    sides = []
+    for column in (0, 1):
+        diary = "; ".join(f"{m.number}: {spell_date(record.date(m.day))}, {m.text}" for m in listed[column])
+        sides.append(
+            f"{names[column]}: most open flowers {record['opened'][:, column].max():.0f}, buds dropped {record['dropped'][:, column].max():.0f}, "
+            f"roots at the end {record['roots'][-1, column]:.0f} cm. Diary: {diary or 'nothing to report'}."
+        )
+    return f"The year of one pair of twins: pot water, spike and flowers of each over the months. {_finding(record, names)}. {' '.join(sides)}"
