@@ -126,6 +126,9 @@ class Spot(Part):
     lamp_hours: int = quantity(14, "h", 0, 24, "hours the lamp is lit each day")
     outdoors: bool = Field(False, description="in the garden, in the weather")
     shade: float = quantity(0.75, "share", 0, 1, "share of outdoor light taken away by a tree or cloth, outdoors only")
+    drying: float = quantity(
+        1.0, "", 0.3, 3, "how fast pots dry here against the reckoning, as learnt by weighing them (1 is as reckoned)"
+    )
     open_window: bool = Field(True, description="the room is aired when it is hotter than 24 °C inside and cooler out")
 
 

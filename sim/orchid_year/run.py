@@ -90,6 +90,7 @@ def _one_home(
         inside.air, inside.vapour_pressure, inside.air_speed, 0.3 * inside.shortwave, 0.007 * diameter
     )
     humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
+    drying = np.array([spot.drying for spot in home.spots.values()])
     daily, spiking = plant.drivers(inside.air, inside.ppfd, dawns)
     return Conditions(
         spots=tuple(home.spots),
@@ -98,8 +99,8 @@ def _one_home(
         days=daily,
         spiking=spiking,
         exposed=hazards.exposure(inside, dawns),
-        evaporation=gather(wet, edges, "mean"),
-        thirst=gather(plant.thirst(deficit, edges), edges, "mean"),
+        evaporation=drying * gather(wet, edges, "mean"),
+        thirst=drying * gather(plant.thirst(deficit, edges), edges, "mean"),
         against_glass=np.array([_GLASS.index(spot.against_glass) for spot in home.spots.values()]),
         humid_nights=(gather(humidity, edges, "mean")[1::2] > 0.8).astype(float),
         weather=outdoors.note,
