@@ -1,4 +1,4 @@
-"""The command line: `orchid-year year`, `orchid-year whatif` and `orchid-year places`."""
+"""The command line: year, whatif, workshop, check and places."""
 
 from __future__ import annotations
 
@@ -81,6 +81,33 @@ def _parser() -> argparse.ArgumentParser:
     whatif.add_argument("--workers", type=int, metavar="N", help="run on N processes of this machine")
     whatif.add_argument("--cluster", metavar="ADDRESS", help="run on a Dask cluster (needs orchid-year[cluster])")
     whatif.set_defaults(run=_whatif)
+    workshop = commands.add_parser(
+        "workshop",
+        help="open the notebooks of the workshop",
+        description="Open the workshop's notebooks in your browser.",
+    )
+    workshop.add_argument("--page", action="store_true", help="as pages without code")
+    workshop.add_argument(
+        "--folder",
+        type=Path,
+        default=Path("~/Orchid Year"),
+        help="where the notebooks and your work are kept (~/Orchid Year)",
+    )
+    workshop.add_argument("--port", type=int, default=8765, metavar="N", help="port on this computer (8765)")
+    workshop.add_argument("--no-browser", action="store_true", help="only print the address")
+    workshop.add_argument("--share", action="store_true", help="open it to this network; says first what that means")
+    workshop.add_argument("--yes", action="store_true", help="with --share: do not ask")
+    workshop.set_defaults(run=_workshop)
+    check = commands.add_parser(
+        "check", help="is this computer ready for the evening?", description="Is this computer ready for the evening?"
+    )
+    check.add_argument(
+        "--folder",
+        type=Path,
+        default=Path("~/Orchid Year"),
+        help="where the notebooks and your work are kept (~/Orchid Year)",
+    )
+    check.set_defaults(run=_check)
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
     )
@@ -160,6 +187,25 @@ def _whatif(options: argparse.Namespace) -> int:
     from .asking import whatif
 
     return whatif(options)
+
+
+def _workshop(options: argparse.Namespace) -> int:
+    from .serving import serve
+
+    return serve(
+        options.folder,
+        page=options.page,
+        port=options.port,
+        browser=not options.no_browser,
+        share=options.share,
+        sure=options.yes,
+    )
+
+
+def _check(options: argparse.Namespace) -> int:
+    from .ready import run
+
+    return run(options.folder)
 
 
 def _places(options: argparse.Namespace) -> int:

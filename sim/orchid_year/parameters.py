@@ -242,24 +242,34 @@ class Scenario(Part):
         return _build(read_toml(path), "", Path(path).parent)
 
     def but(self, path: str, value: Any) -> Scenario:
-        """A changed copy: `but("home.night_temperature", 14)`. Misspelt names say what was meant."""
-        data = self.model_dump()
+        """A changed copy: `but("home.night_temperature", 14)` or `but("care.deeds.0.on", "01-15")`. Misspelt names say what was meant."""
+        data = self.model_dump(mode="json")
         here: Any = data
-        *steps, last = path.split(".")
+        *steps, last = [int(step) if step.isdigit() else step for step in path.split(".")]
         for done, step in enumerate([*steps, last]):
+            if isinstance(here, list) and isinstance(step, int) and step < len(here):
+                here = here[step] if done < len(steps) else here
+                continue
             if not isinstance(here, dict) or step not in here:
                 choices = list(here) if isinstance(here, dict) else []
                 raise InputError(
-                    f"'{'.'.join([*steps, last][: done + 1])}' is not a setting.{did_you_mean(step, choices)}"
+                    f"'{'.'.join(map(str, [*steps, last][: done + 1]))}' is not a setting.{did_you_mean(str(step), choices)}"
                 )
             if done < len(steps):
                 here = here[step]
-        here[last] = value.model_dump() if isinstance(value, Part) else value
+        here[last] = _plain(value)
         return _build(data, "")
 
     def day_of(self, text: str) -> int | None:
         """Day number of the first 'MM-DD' or 'YYYY-MM-DD' within the scenario; None when it falls outside."""
         return day_number(check_date(text), self.start, self.days)
+
+
+def _plain(value: Any) -> Any:
+    """A value as a file would hold it."""
+    if isinstance(value, Part):
+        return value.model_dump(mode="json")
+    return [_plain(one) for one in value] if isinstance(value, tuple | list) else value
 
 
 def read_toml(path: str | Path) -> dict[str, Any]:

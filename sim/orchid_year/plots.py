@@ -377,8 +377,8 @@ def look_on(record: Record, day: int, column: int) -> Look:
     )
 
 
-def drawn_year(record: Record, path: str | Path, *, column: int | None = None) -> str:
-    """Draw the plant once a month on one plate, write it as a PNG and return its alt text."""
+def month_figure(record: Record, *, column: int | None = None) -> tuple[Figure, str]:
+    """The plant drawn once a month on one plate: the figure and its alt text."""
     from .drawing import describe, small_multiples
 
     column = typical_plant(record) if column is None else column
@@ -386,5 +386,11 @@ def drawn_year(record: Record, path: str | Path, *, column: int | None = None) -
     looks = [look_on(record, day, column) for day in days]
     fig = small_multiples(looks, [f"{record.date(day):%B}" for day in days], finding(record), _caption(record, column))
     alt = f"The plant month by month. {record.date(days[0]):%B}: {describe(looks[0])} {record.date(days[-1]):%B}: {describe(looks[-1])}"
+    return fig, alt
+
+
+def drawn_year(record: Record, path: str | Path, *, column: int | None = None) -> str:
+    """Draw the plant once a month on one plate, write it as a PNG and return its alt text."""
+    fig, alt = month_figure(record, column=column)
     plate.save(fig, path, alt)
     return alt

@@ -78,6 +78,13 @@ LIMIT_WORDS = {
     "roots": "too few roots held growth back",
     "air at the roots": "roots short of air held growth back",
 }
+ROOT_WORDS = {
+    "no air": "they stood without air",
+    "rot": "rot went through them",
+    "drought": "the pot stood too dry",
+    "salt": "salt had built up in the pot",
+    "age": "of old age",
+}
 ADVERSE = (
     "spike lost",
     "plantlet",

@@ -19,13 +19,6 @@ from .seasons import count_of_twenty
 from .tally import OUTCOMES, Happening, Tally
 
 _CHANCE = {"crown rot sets in", "root rot sets in", "plantlet"}  # whom it hits is drawn; its odds are not
-ROOT_WORDS = {
-    "no air": "they stood without air",
-    "rot": "rot went through them",
-    "drought": "the pot stood too dry",
-    "salt": "salt had built up in the pot",
-    "age": "of old age",
-}
 _SAMPLE = 40  # plants on which a cause is checked
 _NEVER = 1e9
 
@@ -205,7 +198,7 @@ def _roots(comparison: Comparison, side: int) -> list[Difference]:
         return []
     under, n = comparison.name(side if worse else 0), change.size
     text = (
-        f"Roots under {under}: {poor.outcomes[f'root: {cause}'].mean():.0f} cm were lost because {ROOT_WORDS[cause]}, "
+        f"Roots under {under}: {poor.outcomes[f'root: {cause}'].mean():.0f} cm were lost because {reasons.ROOT_WORDS[cause]}, "
         f"instead of {rich.outcomes[f'root: {cause}'].mean():.0f} cm. How sure: {reasons.how_sure('measured' if cause == 'salt' else 'judged for teaching')}."
     )
     return [Difference("roots lost", cause, int((change < 0).sum()), int((change > 0).sum()), n, (), text)]

@@ -1,0 +1,152 @@
+"""Keeping a learner's work: whole files only, the last good one at hand, and a short code to share a scenario by mail."""
+
+from __future__ import annotations
+
+import json
+import re
+import zlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from .controls import Control
+from .quantity import InputError
+from .record import write_whole
+
+_LETTERS = "ABCDEFGHJKMNPQRSTVWXYZ23456789"  # without I, L, O, U, 0 and 1, which look like others or spell words
+_CHECK = len(_LETTERS) ** 2
+_MOST_BYTES = 1_000_000
+FORM = 1  # version of the saved file
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What was saved, and a sentence where something was wrong with it."""
+
+    state: dict[str, Any]
+    notice: str = ""
+
+
+class Shelf:
+    """A folder of saved work. Every save keeps the one before, so that a damaged file costs one change at most."""
+
+    def __init__(self, folder: str | Path) -> None:
+        self.folder = Path(folder)
+
+    def path(self, name: str) -> Path:
+        """The file of a saved name; letters, digits, blanks and hyphens only."""
+        clean = " ".join(re.sub(r"[^\w \-]", " ", name).split())[:60]
+        if not clean:
+            raise InputError("A name to save under needs at least one letter or digit. Please type one.")
+        return self.folder / f"{clean}.json"
+
+    def save(self, name: str, state: Mapping[str, Any]) -> Path:
+        """Write the work whole, the last good save beside it."""
+        path = self.path(name)
+        text = json.dumps({"form": FORM, "state": dict(state)}, ensure_ascii=False, indent=1).encode()
+        good = _read(path)
+        if good is not None:
+            write_whole(path.with_suffix(".before.json"), json.dumps({"form": FORM, "state": good}).encode())
+        write_whole(path, text)
+        return path
+
+    def open(self, name: str) -> Opened:
+        """The work of that name; a damaged file is set aside and named, and the last good one used."""
+        path = self.path(name)
+        if not path.exists():
+            return Opened({})
+        state = _read(path)
+        if state is not None:
+            return Opened(state)
+        aside = path.with_suffix(".damaged.json")
+        number = 1
+        while aside.exists():
+            number += 1
+            aside = path.with_suffix(f".damaged-{number}.json")
+        try:
+            path.replace(aside)
+        except OSError as fault:
+            return Opened(
+                {},
+                f"The saved work in '{path.name}' is damaged and can't be set aside ({fault.strerror}). We start afresh.",
+            )
+        before = _read(path.with_suffix(".before.json"))
+        if before is None:
+            return Opened(
+                {},
+                f"The saved work was damaged; it is kept as '{aside.name}'. There was no earlier save, so we start afresh.",
+            )
+        return Opened(before, f"The saved work was damaged; it is kept as '{aside.name}'. This is the save before it.")
+
+    def names(self) -> list[str]:
+        """All names saved here, in order."""
+        if not self.folder.is_dir():
+            return []
+        found = [path.stem for path in self.folder.glob("*.json")]
+        return sorted(name for name in found if not re.search(r"\.(before|damaged(-\d+)?)$", name))
+
+
+def _read(path: Path) -> dict[str, Any] | None:
+    """The state in a file, or None when it is missing, damaged, oversized or foreign."""
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            return None
+        whole = json.loads(path.read_bytes().decode("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return None
+    if isinstance(whole, dict) and whole.get("form") == FORM and isinstance(whole.get("state"), dict):
+        return whole["state"]
+    return None
+
+
+def to_code(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, Any]) -> str:
+    """A short code such as 'KD7M-2QXA' for a lesson's settings: each shown control by the number of its value, and a check."""
+    number = _pack(lesson, turn, south, controls, settings)
+    number = number * _CHECK + _check(number)
+    letters = ""
+    while number:
+        number, rest = divmod(number, len(_LETTERS))
+        letters = _LETTERS[rest] + letters
+    return "-".join(letters[start : start + 4] for start in range(0, len(letters), 4))
+
+
+def _pack(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, Any]) -> int:
+    number = 1
+    for one in controls:
+        if one.state == "shown":
+            number = number * len(one.choices) + one.choices.index(settings.get(one.path, one.value))
+    return ((number * 2 + south) * 20 + turn) * 100 + int(lesson)
+
+
+def _check(number: int) -> int:
+    return zlib.crc32(str(number).encode()) % _CHECK
+
+
+def read_address(code: str) -> tuple[str, int, bool, int]:
+    """Lesson, round, hemisphere and the packed settings of a code; InputError when it was misread."""
+    letters = re.sub(r"[\s\-]", "", code.upper())
+    wrong = InputError(f"'{code[:40]}' is not a code of ours, or a letter was misread. Please compare it once more.")
+    if not 5 <= len(letters) <= 60 or any(letter not in _LETTERS for letter in letters):
+        raise wrong
+    number = 0
+    for letter in letters:
+        number = number * len(_LETTERS) + _LETTERS.index(letter)
+    number, check = divmod(number, _CHECK)
+    if check != _check(number):
+        raise wrong
+    number, lesson = divmod(number, 100)
+    number, turn = divmod(number, 20)
+    number, south = divmod(number, 2)
+    return f"{lesson:02d}", turn, bool(south), number
+
+
+def from_code(packed: int, controls: Sequence[Control]) -> dict[str, Any]:
+    """The settings that `read_address` left packed, for the controls of that lesson and round."""
+    settings: dict[str, Any] = {}
+    for one in reversed([c for c in controls if c.state == "shown"]):
+        packed, index = divmod(packed, len(one.choices))
+        settings[one.path] = one.choices[index]
+    if packed != 1:
+        raise InputError("This code was made for other settings than this lesson has. Please ask for a new one.")
+    return settings

@@ -1,0 +1,148 @@
+"""The screen of the month-by-month lesson: the drawn plant, the pot in the hand, a decision, and the next month."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from . import monthly, plate
+from .desk import Desk, paragraphs, picture_html
+from .monthly import Choice
+from .quantity import InputError
+from .seasons import spell_date
+
+_EMPTY = "The plant is drawn here."
+
+
+class MonthDesk(Desk):
+    """Twelve decisions."""
+
+    def __init__(self, folder: str | Path = "saved") -> None:
+        super().__init__("lesson 07", folder)
+        self.title = widgets.HTML(
+            "<h1>Month by month</h1><p>Look at the plant and lift the pot. Then decide what to do until next month.</p>"
+            "<ul><li>Say what you see before you decide.</li><li>Water, feed and place stay as you set them until you change them.</li></ul>"
+        )
+        self.picture, self.news = widgets.HTML(), widgets.HTML()
+        self.spot = widgets.Dropdown(description="Where does it stand?", options=monthly.SPOTS)
+        self.watering = widgets.Dropdown(description="Water", options=list(monthly.WATERING))
+        self.feeding = widgets.Dropdown(description="Feed", options=list(monthly.FEEDING))
+        self.deed = widgets.Dropdown(description="Do today", options=monthly.DEEDS)
+        self.look = self.watch(
+            widgets.Textarea(
+                description="What do you see, and what do you think will come next?", rows=2, continuous_update=False
+            ),
+            self._note,
+        )
+        self.onward = self.button("Go on to next month", self._next, main=True)
+        self.back = self.button("Go back a month", self._back)
+        self.again = self.button("Begin again", self._again)
+        self.south = self.watch(
+            widgets.Dropdown(
+                description="Seasons",
+                options=[("north of the equator", False), ("south of the equator", True)],
+                value=bool(self.state.get("south")),
+            ),
+            self._south,
+        )
+        self.large = self.watch(
+            widgets.Dropdown(
+                description="Type",
+                options=[("for a screen", False), ("large, for a projector", True)],
+                value=bool(self.state.get("projector")),
+            ),
+            self._large,
+        )
+        more = widgets.Accordion([self.row(self.south, self.large)], titles=("Switches",), selected_index=None)
+        self.show(self.title, self.picture, self.news, self.look, self.row(self.spot, self.watering, self.feeding, self.deed),
+                  self.row(self.onward, self.back, self.again, tight=True), self.said, more)  # fmt: skip
+        self._refresh()
+
+    def choices(self) -> list[Choice]:
+        """The decisions so far; a damaged one and all after it are left out."""
+        found = []
+        for saved in self.state.get("choices", [])[:12]:
+            try:
+                found.append(Choice(**saved))
+            except (InputError, TypeError):
+                break
+        return found
+
+    def _refresh(self) -> None:
+        scenario = monthly.begin(south=bool(self.state.get("south")))
+        choices = self.choices()
+        month = monthly.play(scenario, choices)
+        self.quietly(lambda: self._set_boxes(choices[-1] if choices else Choice()))
+        self._draw(month, scenario)
+        over = month.number == 12
+        self.onward.disabled = over
+        self.back.disabled = not choices
+        heading = (
+            "The year is over" if over else f"Morning of {spell_date(month.today)}, month {month.number + 1} of 12"
+        )
+        lines = [f"The pot is {month.pot}.", *month.seen]
+        self.news.value = paragraphs(lines, heading) + (
+            paragraphs(monthly.causes(month.record) or ["Nothing went wrong."], "Why it went as it did") if over else ""
+        )
+
+    def _set_boxes(self, last: Choice) -> None:
+        self.spot.value, self.watering.value, self.feeding.value, self.deed.value = (
+            last.spot,
+            last.watering,
+            last.feeding,
+            "nothing",
+        )
+        looks = self.state.get("looks", {})
+        self.look.value = str(looks.get(str(len(self.choices())), ""))
+
+    def _draw(self, month: monthly.Month, scenario: Any) -> None:
+        from .drawing import Look, describe, small_multiples
+        from .plots import look_on, year_figure
+
+        if month.number == 12:
+            fig, alt = year_figure(month.record)
+        else:
+            record = month.record
+            look = look_on(record, record.days - 1, 0) if record.days else Look(medium=scenario.pot.medium)
+            alt = f"The plant on {spell_date(month.today)}: {describe(look)}"
+            fig = small_multiples([look], [spell_date(month.today)], "")
+        self.picture.value = picture_html(plate.as_png(fig, alt), alt, _EMPTY)
+
+    def _note(self, value: str) -> None:
+        self.state.setdefault("looks", {})[str(len(self.choices()))] = value[:500]
+        self.keep()
+
+    def _next(self) -> None:
+        choices = self.choices()
+        if len(choices) >= 12:
+            raise InputError("The year is over. Press 'Begin again' for another.")
+        choice = Choice(self.watering.value, self.feeding.value, self.spot.value, self.deed.value)
+        self.state["choices"] = [asdict(one) for one in (*choices, choice)]
+        self.keep()
+        self._refresh()
+        self.say("A month has passed.")
+
+    def _back(self) -> None:
+        self.state["choices"] = [asdict(one) for one in self.choices()[:-1]]
+        self.keep()
+        self._refresh()
+        self.say("Back a month: decide again. The weather will be the same.")
+
+    def _again(self) -> None:
+        self.state = {key: value for key, value in self.state.items() if key in ("south", "projector")}
+        self.keep()
+        self._refresh()
+        self.say("A fresh start.")
+
+    def _south(self, value: bool) -> None:
+        self.state = {"south": bool(value), "projector": bool(self.state.get("projector"))}
+        self.keep()
+        self._refresh()
+
+    def _large(self, value: bool) -> None:
+        self.state["projector"] = bool(value)
+        self.keep()
+        self.projector(bool(value))

@@ -1,0 +1,62 @@
+"""The one line in each notebook: `start("03")` puts that lesson on the screen, and never a traceback."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from .parameters import preset_names
+from .quantity import InputError
+
+FOLDER = Path("saved")  # beside the notebook
+
+
+def start(lesson: str) -> Any:
+    """The screen of a lesson, '01' to '09'; a sentence instead where it can't be shown."""
+    try:
+        return _desk(lesson).root
+    except InputError as fault:
+        return _sentence(str(fault))
+    except ImportError as fault:
+        return _sentence(
+            f"The workshop needs a part that is not installed ({fault.name}). Please run: pip install 'orchid-year[workshop]'"
+        )
+    except Exception as fault:  # a learner must never meet a traceback
+        return _sentence(
+            f"Sorry, this lesson can't start here ({fault.__class__.__name__}). Please run the ready check: orchid-year check"
+        )
+
+
+def _desk(lesson: str) -> Any:
+    if lesson == "07":
+        from .monthdesk import MonthDesk
+
+        return MonthDesk(FOLDER)
+    if lesson == "08":
+        from .mysterydesk import MysteryDesk
+
+        return MysteryDesk(FOLDER)
+    if lesson == "09":
+        from .owndesk import OwnDesk
+
+        return OwnDesk(FOLDER)
+    if lesson not in preset_names("lessons"):
+        raise InputError(f"There is no lesson '{lesson}'. The lessons are 01 to 09.")
+    from .bench import Bench
+
+    return Bench(lesson, FOLDER)
+
+
+class _sentence:
+    """Words in place of a screen, as text and as HTML."""
+
+    def __init__(self, words: str) -> None:
+        self.words = words
+
+    def __repr__(self) -> str:
+        return self.words
+
+    def _repr_html_(self) -> str:
+        import html
+
+        return f"<p style='font: 18px Georgia, serif'>{html.escape(self.words)}</p>"
