@@ -24,7 +24,7 @@ RANKS = [
     {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"seasons"}, {"southern"}, {"controls"}, {"tally", "differing"}, {"sweep", "reasons"},
     {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "keeping", "ownwindow", "mystery"}, {"blossom"},
     {"drawing"},
-    {"plots", "weighing"}, {"twinplate", "sheet"}, {"asking", "showing", "monthly"}, {"desk", "backstage", "serving"},
+    {"plots", "weighing"}, {"twinplate", "sheet", "ownplate"}, {"asking", "showing", "monthly"}, {"desk", "backstage", "serving"},
     {"bench", "monthdesk", "mysterydesk", "owndesk"}, {"workshop"}, {"ready"}, {"cli"}, {"__init__"},
 ]  # fmt: skip
 RANK = {name: number for number, names in enumerate(RANKS) for name in names}
@@ -69,7 +69,7 @@ def test_imports_only_point_down(path):
     ("library", "allowed"),
     [
         ("simpy", {"run"}),
-        ("matplotlib", {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing"}),
+        ("matplotlib", {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing", "ownplate"}),
         ("pvlib", {"weather", "weather_files"}),
         ("pandas", {"weather", "weather_files"}),
         ("tqdm", {"cli", "asking"}),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import io
 import json
 import os
 import shutil
@@ -317,15 +318,23 @@ def test_lights_have_two_cues_besides_colour():
     assert ready.told(amber, colour=True) == "\033[33m! look\033[0m  Port: taken.\n        What to do: Restart."
 
 
-def test_each_light_is_printed_as_soon_as_it_is_known(evening, monkeypatch, capsys):
-    """Promise: a slow check keeps nobody from seeing the lights before it."""
+def test_each_light_is_printed_as_soon_as_it_is_known(evening, monkeypatch):
+    """Promise: a slow check keeps nobody from seeing the lights before it, even where output is gathered up."""
+    screen = io.BytesIO()
     seen = []
-    monkeypatch.setattr(
-        ready, "_test_run", lambda: seen.append(capsys.readouterr().out) or Light("Test run", "green", ".")
-    )
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(screen, encoding="utf-8"))
+    monkeypatch.setattr(ready, "_test_run", lambda: seen.append(screen.getvalue()) or Light("Test run", "green", "."))
     monkeypatch.setattr(ready, "_picture", lambda: Light("Picture", "green", "."))
     ready.run(evening)
-    assert seen[0].count("\n") == NAMES.index("Test run")
+    assert seen[0].count(b"\n") == NAMES.index("Test run")
+
+
+def test_a_disk_that_gives_back_something_else_is_amber(evening, monkeypatch):
+    """Promise: what was written is read again, and a difference is said."""
+    quick(monkeypatch)
+    monkeypatch.setattr(record, "write_whole", lambda path, content: path.write_bytes(content[:-1]))
+    evening.mkdir()
+    assert one(evening, "Folder").words == f"what was written to '{evening}' came back changed."
 
 
 def test_a_console_that_knows_few_letters_still_gets_its_lights(evening, tmp_path):

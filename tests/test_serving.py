@@ -463,3 +463,17 @@ def test_the_browser_is_led_by_a_private_page(own):
     assert "token" not in seen[0]
     assert "url=http://127.0.0.1:9000/lab?token=abc" in path.read_text()
     assert os.name != "posix" or stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+@needs_jupyter
+@pytest.mark.slow
+@pytest.mark.skipif(os.name != "posix", reason="other systems know no SIGHUP")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_closed_terminal_leaves_no_server_behind(name, source, own):
+    """Law: a closed terminal or a polite kill ends the workshop as Ctrl-C does, and nobody answers any more."""
+    with workshop(source, own, page=True) as (process, place, _, said):
+        process.send_signal(getattr(signal, name))
+        process.wait(30)
+    assert process.returncode == 0
+    assert "The workshop has closed" in "".join(said)
+    assert ask(place)[0] == 0

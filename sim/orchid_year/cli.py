@@ -32,6 +32,12 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="orchid-year", description="A moth orchid's year, computed and told.")
     parser.add_argument("--version", action="version", version=f"Orchid Year {__version__}")
     commands = parser.add_subparsers(required=True, metavar="command")
+    for add in (_add_year, _add_whatif, _add_workshop, _add_places):
+        add(commands)
+    return parser
+
+
+def _add_year(commands: Any) -> None:
     year = commands.add_parser(
         "year", help="run one year and tell its story", description="Run one year and tell its story."
     )
@@ -54,6 +60,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     year.add_argument("--draw", action="store_true", help="also draw the plant month by month, in plant.png")
     year.set_defaults(run=_year)
+
+
+def _add_whatif(commands: Any) -> None:
     whatif = commands.add_parser(
         "whatif",
         help="answer a question, or compare two scenarios as twins",
@@ -81,6 +90,9 @@ def _parser() -> argparse.ArgumentParser:
     whatif.add_argument("--workers", type=int, metavar="N", help="run on N processes of this machine")
     whatif.add_argument("--cluster", metavar="ADDRESS", help="run on a Dask cluster (needs orchid-year[cluster])")
     whatif.set_defaults(run=_whatif)
+
+
+def _add_workshop(commands: Any) -> None:
     workshop = commands.add_parser(
         "workshop",
         help="open the notebooks of the workshop",
@@ -108,11 +120,13 @@ def _parser() -> argparse.ArgumentParser:
         help="where the notebooks and your work are kept (~/Orchid Year)",
     )
     check.set_defaults(run=_check)
+
+
+def _add_places(commands: Any) -> None:
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
     )
     places.set_defaults(run=_places)
-    return parser
 
 
 def scenario_from(options: argparse.Namespace) -> Scenario:

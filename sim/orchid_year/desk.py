@@ -33,7 +33,8 @@ _CSS = """
 .oy .widget-button { height: auto; min-height: 44px; width: auto; padding: 6px 22px; border: 2px solid #2b2622; background: #fffdf7; color: #2b2622; white-space: normal; }
 .oy .oy-main { background: #2b2622; color: #fff; font-weight: bold; }
 .oy .widget-button:disabled { opacity: 1; background: #e6dfcf; color: #5b544c; border-style: dashed; }
-.oy :is(button, input, select, textarea):focus-visible { outline: 3px solid #2f6690; outline-offset: 2px; }
+.oy :is(button, input, select, textarea):focus-visible { outline: 3px solid #2f6690 !important; outline-offset: 2px; }
+.oy .jupyter-widget-Collapse-header, .oy .jupyter-widget-Collapse-header * { color: #2b2622 !important; background: #fffdf7; }
 .oy .oy-row { display: flex; flex-flow: row wrap; gap: 6px 18px; overflow: visible; align-items: flex-end; } .oy .oy-row > * { flex: 1 1 15rem; min-width: 0; }
 .oy .oy-tight > * { flex: 0 1 auto; } .oy .widget-accordion, .oy .jupyter-widget-Collapse { max-width: 100%; }
 .oy h1 { font-size: 1.75em; font-weight: normal; line-height: 1.2; margin: .2em 0; } .oy h2 { font-size: 1.25em; font-weight: normal; margin: .9em 0 .2em; border-bottom: 1px solid #2b2622; }

@@ -153,6 +153,10 @@ class Cohort:
         self._drinking = area * light * rooted * plants.established * plants.alive * trait.thirst / pots.volume
         self._spot = plants.spot.astype(int)
 
+    def drying_rates(self) -> tuple[np.ndarray, np.ndarray]:
+        """What a millimetre of evaporation, and a gram of thirst per m² of leaf, take from each pot's content an hour, (n,) each."""
+        return self._open_area, self._drinking
+
     def _dry(self, who: np.ndarray | slice) -> tuple[pot.Dried, np.ndarray, np.ndarray, pot.Bed]:
         """How the pots `who` have dried since their own last event; nothing is written."""
         pots, bed = self.pots, self.stand.bed

@@ -154,7 +154,7 @@ def _writing(name: str, folder: Path) -> Light:
             for one in made:
                 one.rmdir()
     if not same:
-        return Light(name, "amber", f"What was written to '{folder}' came back changed.", "Choose another disk.")
+        return Light(name, "amber", f"what was written to '{folder}' came back changed.", "Choose another disk.")
     return Light(name, "green", f"'{folder}' can be written.")
 
 

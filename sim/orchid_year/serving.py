@@ -205,7 +205,7 @@ def free_port(wanted: int, share: bool = False) -> int:
 
 def _is_free(port: int, listen: str) -> bool:
     with contextlib.closing(socket.socket()) as knock:
-        knock.settimeout(0.5)
+        knock.settimeout(0.5)  # some systems would let us bind beside a server that listens everywhere
         if knock.connect_ex((HERE, port)) == 0:
             return False
     with contextlib.closing(socket.socket()) as place:
@@ -246,6 +246,7 @@ def serve(
         print(sentence)
     if chosen != port:
         print(f"Port {port} is taken, so the workshop takes {chosen}.")
+    print("Opening the workshop …", file=sys.stderr)
     token = fresh_token()
     with _signals(), _running(folder, chosen, token, page=page, share=share) as process:
         try:
@@ -347,15 +348,10 @@ def _end(process: subprocess.Popen) -> None:
 @contextlib.contextmanager
 def _signals() -> Iterator[None]:
     """A closed terminal or a polite kill ends the workshop as Ctrl-C does, so that no server is left behind."""
-
-    def stop(*_: object) -> None:
-        """Ctrl-C and the system's own request to end mean the same."""
-        raise KeyboardInterrupt
-
     names = [name for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
     if threading.current_thread() is not threading.main_thread():
         names = []
-    before = {name: signal.signal(getattr(signal, name), stop) for name in names}
+    before = {name: signal.signal(getattr(signal, name), signal.default_int_handler) for name in names}
     try:
         yield
     finally:
@@ -371,7 +367,7 @@ def _wait_until_up(process: subprocess.Popen, port: int, token: str, page: bool,
         if process.poll() is not None:
             raise InputError(f"The workshop could not start. What it said is in '{_log(folder)}'.")
         if _status(port, path, token) == 200:
-            if True:
+            if _status(port, path) in (401, 403):
                 return
             raise InputError(
                 "The workshop answered without its token, so it was closed again. "
