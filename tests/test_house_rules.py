@@ -177,3 +177,14 @@ def test_no_path_of_a_machine_and_no_foreign_word():
             text = path.read_text(encoding="utf-8", errors="ignore").lower()
             for word in banned:
                 assert word not in text, f"{name} holds '{word}'"
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "notebooks").glob("*.ipynb")), ids=lambda path: path.stem)
+def test_notebooks_hold_one_line_and_no_outputs(path):
+    """Promise: each notebook has one line of code, is stored without outputs, and names no path of a machine."""
+    import json
+
+    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    code = [cell for cell in cells if cell["cell_type"] == "code"]
+    assert [len("".join(cell["source"]).splitlines()) for cell in code] == [1]
+    assert all(cell["outputs"] == [] and cell["execution_count"] is None for cell in code)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -49,13 +50,18 @@ def test_more_spells_teach_more():
     assert widths[2] < 0.8 * widths[0]
 
 
-def test_hardly_any_loss_teaches_hardly_anything():
-    """Promise: a weighing one day after watering moves the guess little, and the sentence says it is hardly more than a guess."""
+def test_a_short_spell_teaches_less_and_a_wide_range_is_called_a_guess():
+    """Promise: one day after watering teaches less than six, and a range nearly as wide as before anything was weighed is called a guess."""
     day = dt.date(2026, 1, 5)
-    loss = float(np.interp(1.0, FACTORS, _reckoned(HOME, [Spell(day, 1, 0.0)])[0]))
-    learnt = fit(HOME, [Weighing(day, 650, True), Weighing(day + dt.timedelta(days=1), 650 - loss, False)])
-    assert learnt.low < 1 < learnt.high
-    assert any("hardly more than a guess" in line for line in learnt.sentences())
+    found = []
+    for days in (1, 6):
+        loss = float(np.interp(1.0, FACTORS, _reckoned(HOME, [Spell(day, days, 0.0)])[0]))
+        found.append(fit(HOME, [Weighing(day, 650, True), Weighing(day + dt.timedelta(days=days), 650 - loss, False)]))
+    assert found[0].low < 1 < found[0].high
+    assert np.log(found[0].high / found[0].low) > np.log(found[1].high / found[1].low)
+    assert not any("hardly more than a guess" in line for line in found[1].sentences())
+    wide = replace(found[1], low=0.61, high=1.64)
+    assert any("hardly more than a guess" in line for line in wide.sentences())
 
 
 def test_weighings_that_contradict_each_other_are_named():

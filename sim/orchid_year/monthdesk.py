@@ -99,7 +99,7 @@ class MonthDesk(Desk):
         self.look.value = str(looks.get(str(len(self.choices())), ""))
 
     def _draw(self, month: monthly.Month, scenario: Any) -> None:
-        from .drawing import Look, describe, small_multiples
+        from .drawing import Look, describe, draw
         from .plots import look_on, year_figure
 
         if month.number == 12:
@@ -108,7 +108,9 @@ class MonthDesk(Desk):
             record = month.record
             look = look_on(record, record.days - 1, 0) if record.days else Look(medium=scenario.pot.medium)
             alt = f"The plant on {spell_date(month.today)}: {describe(look)}"
-            fig = small_multiples([look], [spell_date(month.today)], "")
+            with plate.style():
+                fig = plate.figure(15, 11, title=spell_date(month.today), caption="")
+                draw(look, fig.add_axes((0.2, 0.03, 0.6, 0.88)))
         self.picture.value = picture_html(plate.as_png(fig, alt), alt, _EMPTY)
 
     def _note(self, value: str) -> None:

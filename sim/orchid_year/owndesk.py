@@ -180,7 +180,7 @@ class OwnDesk(Desk):
         self.say("The year is run for your window …")
         months = ownwindow.care_calendar(self.scenario(), self._learnt())
         blocks = [
-            f"<h2>{text(month.season.capitalize())}: {text(month.line(self.units.value))}</h2>{paragraphs(month.notes)}"
+            f"<h2>{text(month.month)} ({text(month.season)})</h2><p>{text(month.line(self.units.value))}</p>{paragraphs(month.notes)}"
             for month in months
         ]
         body = "".join(blocks) + f"<p><em>{text(CLOSING)}</em></p>"

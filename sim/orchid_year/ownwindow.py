@@ -98,14 +98,10 @@ class MonthOfCare:
         """The month in a sentence."""
         warm, unit = convert(self.day, "°C", units)
         cool, _ = convert(self.night, "°C", units)
-        water = (
-            "hardly any water"
-            if self.days is None
-            else f"water about every {self.days[1]:.0f} days ({self.days[0]:.0f} to {self.days[2]:.0f})"
-        )
-        return (
-            f"{self.month}: {water}; light {self.light:.1f} mol a day; {warm:.0f} {unit} by day, {cool:.0f} by night."
-        )
+        water = "Hardly any water"
+        if self.days is not None:
+            water = f"Water about every {self.days[1]:.0f} days ({self.days[0]:.0f} to {self.days[2]:.0f}), by the pot's weight"
+        return f"{water}; light {self.light:.1f} mol a day; {warm:.0f} {unit} by day, {cool:.0f} {unit} by night."
 
 
 def read_weighings(text: str) -> list[Weighing]:

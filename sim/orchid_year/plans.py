@@ -66,7 +66,12 @@ class Watering(Part):
         7, "days", 1, 60, "days between waterings, or between looks, from spring to autumn", evidence="common practice"
     )
     winter_every_days: int = quantity(
-        7, "days", 1, 60, "the same in the three darkest months and the month after", evidence="common practice"
+        7,
+        "days",
+        1,
+        60,
+        "days between waterings, or between looks, in the three darkest months and the month after",
+        evidence="common practice",
     )
     sign: Literal["weight", "look", "finger"] = Field(
         "weight",
@@ -104,12 +109,14 @@ class Feeding(Part):
     strength: float = quantity(
         100, "mg/L N", 0, 600, "nitrogen in the feed water in the growing months", "WANG1994", "measured"
     )
-    winter_strength: float = quantity(50, "mg/L N", 0, 600, "the same in the winter months", evidence="common practice")
+    winter_strength: float = quantity(
+        50, "mg/L N", 0, 600, "nitrogen in the feed water in the winter months", evidence="common practice"
+    )
     every_waterings: int = quantity(
         2, "waterings", 1, 12, "feed at every so many waterings in the growing months", evidence="common practice"
     )
     winter_every_waterings: int = quantity(
-        3, "waterings", 1, 12, "the same in the winter months", evidence="common practice"
+        3, "waterings", 1, 12, "feed at every so many waterings in the winter months", evidence="common practice"
     )
     flush_every_days: int = quantity(
         30, "days", 0, 365, "plain water run through the pot to wash salts out; 0 is never", evidence="common practice"
