@@ -22,10 +22,10 @@ MODULES = sorted(SIM.glob("*.py"))
 RANKS = [
     {"quantity"}, {"plans", "sources", "glossary"}, {"parameters"}, {"physics", "spans", "chance"}, {"weather_files", "window"}, {"weather"},
     {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"seasons"}, {"southern"}, {"controls"}, {"tally", "differing"}, {"sweep", "reasons"},
-    {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "keeping", "ownwindow", "mystery"}, {"blossom"},
+    {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "exercises", "keeping", "ownwindow", "mystery"}, {"blossom"},
     {"drawing"},
-    {"plots", "weighing"}, {"twinplate", "sheet", "ownplate"}, {"asking", "showing", "monthly"}, {"desk", "backstage", "serving"},
-    {"bench", "monthdesk", "mysterydesk", "owndesk"}, {"workshop"}, {"ready"}, {"cli"}, {"__init__"},
+    {"plots", "weighing"}, {"twinplate", "sheet", "ownplate"}, {"answering", "resultcard"}, {"marking", "homesheet"}, {"asking", "showing", "monthly"}, {"desk", "backstage", "serving"},
+    {"bench", "monthdesk", "mysterydesk", "owndesk", "homedesk"}, {"workshop"}, {"ready"}, {"cli"}, {"__init__"},
 ]  # fmt: skip
 RANK = {name: number for number, names in enumerate(RANKS) for name in names}
 WORDS = ("Published", "By hand", "Common practice", "From memory", "Regression only", "Law", "Promise")
@@ -69,12 +69,15 @@ def test_imports_only_point_down(path):
     ("library", "allowed"),
     [
         ("simpy", {"run"}),
-        ("matplotlib", {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing", "ownplate"}),
+        (
+            "matplotlib",
+            {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing", "ownplate", "homesheet"},
+        ),
         ("pvlib", {"weather", "weather_files"}),
         ("pandas", {"weather", "weather_files"}),
         ("tqdm", {"cli", "asking"}),
         ("dask", {"sweep"}),
-        ("ipywidgets", {"desk", "bench", "monthdesk", "mysterydesk", "owndesk"}),
+        ("ipywidgets", {"desk", "bench", "monthdesk", "mysterydesk", "owndesk", "homedesk"}),
     ],
 )
 def test_libraries_stay_where_they_belong(library, allowed):

@@ -32,7 +32,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="orchid-year", description="A moth orchid's year, computed and told.")
     parser.add_argument("--version", action="version", version=f"Orchid Year {__version__}")
     commands = parser.add_subparsers(required=True, metavar="command")
-    for add in (_add_year, _add_whatif, _add_workshop, _add_places):
+    for add in (_add_year, _add_whatif, _add_workshop, _add_homework, _add_places):
         add(commands)
     return parser
 
@@ -120,6 +120,39 @@ def _add_workshop(commands: Any) -> None:
         help="where the notebooks and your work are kept (~/Orchid Year)",
     )
     check.set_defaults(run=_check)
+
+
+def _add_homework(commands: Any) -> None:
+    homework = commands.add_parser(
+        "homework", help="set homework, mark it, print the key", description="Set homework, mark it, print the key."
+    )
+    acts = homework.add_subparsers(required=True, metavar="act")
+    sheet = acts.add_parser("sheet", help="a notebook, a page and a PDF for each learner")
+    key = acts.add_parser("key", help="the answers, for the leader alone")
+    for one in (sheet, key):
+        one.add_argument(
+            "exercise",
+            nargs="*",
+            help="exercises such as light-half, or a topic such as winter; left out, the half-worked ones",
+        )
+        one.add_argument("--club", default="Thursday Bench", help="the club's code word (Thursday Bench)")
+        one.add_argument(
+            "--for",
+            dest="nicknames",
+            nargs="+",
+            default=["learner"],
+            metavar="NICKNAME",
+            help="a nickname for each learner, no real names needed",
+        )
+        one.add_argument(
+            "--out", type=Path, default=Path("homework"), metavar="FOLDER", help="where it goes (homework)"
+        )
+    sheet.add_argument("--large", action="store_true", help="large print, 18 point")
+    sheet.set_defaults(run=_sheet)
+    key.set_defaults(run=_key)
+    mark = acts.add_parser("mark", help="mark a folder of answers files and typed receipts")
+    mark.add_argument("folder", type=Path, help="folder with the answers files and, if any, receipts.txt")
+    mark.set_defaults(run=_mark)
 
 
 def _add_places(commands: Any) -> None:
@@ -220,6 +253,63 @@ def _check(options: argparse.Namespace) -> int:
     from .ready import run
 
     return run(options.folder)
+
+
+def _exercises(wanted: Sequence[str]) -> list[str]:
+    """Exercises by name or by topic; the half-worked ones when none is named."""
+    from .exercises import TOPICS, exercise_names, load_exercise
+
+    names = exercise_names()
+    if not wanted:
+        return [name for name in names if load_exercise(name).level == "half"]
+    found: list[str] = []
+    for one in wanted:
+        plain = one.replace("-", " ")
+        if plain in TOPICS:
+            found += [name for name in names if load_exercise(name).topic == plain]
+        else:
+            found.append(load_exercise(plain).name)
+    return list(dict.fromkeys(found))
+
+
+def _sheet(options: argparse.Namespace) -> int:
+    from tqdm import tqdm
+
+    from .homesheet import write_sheets
+
+    names = _exercises(options.exercise)
+    for nickname in tqdm(options.nicknames, delay=_LONG, unit=" learners", leave=False, desc="Sheets"):
+        write_sheets(options.out, options.club, nickname, names, large=options.large)
+    print(
+        f"Homework of {len(names)} exercises for {', '.join(options.nicknames)} in '{options.out}': a notebook, a page and a PDF each. No answers are in them."
+    )
+    return 0
+
+
+def _key(options: argparse.Namespace) -> int:
+    from .marking import key_page
+    from .record import write_whole
+
+    path = options.out / "key for the leader.html"
+    write_whole(path, key_page(_exercises(options.exercise), options.club, options.nicknames).encode())
+    print(f"Key: {path}. Keep it apart from the learners' sheets.")
+    return 0
+
+
+def _mark(options: argparse.Namespace) -> int:
+    from tqdm import tqdm
+
+    from .marking import mark_folder, talking_points, write_class
+
+    with tqdm(delay=_LONG, unit=" files", leave=False, desc="Marking") as bar:
+        book = mark_folder(options.folder, progress=bar.update)
+    made = write_class(book, options.folder)
+    learners = len({paper.nickname for paper in book.papers})
+    print(f"Marked {len(book.papers)} exercises of {learners} learners by the model; no score in a file was read.")
+    print("\n".join(f"Set aside: {words}" for words in book.aside) or "Nothing was set aside.")
+    print("Talking points:", *(f"  - {words}" for words in talking_points(book)), sep="\n")
+    print(f"Table and report: {', '.join(str(path) for path in made)}")
+    return 0
 
 
 def _places(options: argparse.Namespace) -> int:

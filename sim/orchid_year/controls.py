@@ -49,12 +49,12 @@ class Control:
         if isinstance(value, bool):
             return "yes" if value else "no"
         if isinstance(value, str):
-            return _date(half_a_year_on(value) if south else value)
+            return spoken_date(half_a_year_on(value) if south else value)
         shown, unit = convert(value, self.unit, units)
         return f"{shown:.3g} {'' if unit == 'share' else unit}".strip()
 
 
-def _date(text: str) -> str:
+def spoken_date(text: str) -> str:
     """'01-15' as '15 January'; any other text as it is."""
     if re.fullmatch(r"\d\d-\d\d", text):
         return spell_date(dt.date(2024, int(text[:2]), int(text[3:])))

@@ -27,6 +27,20 @@ def start(lesson: str) -> Any:
         )
 
 
+def homework(club: str, nickname: str, names: list[str]) -> Any:
+    """The screen of one learner's homework; a sentence instead where it can't be shown."""
+    try:
+        from .homedesk import HomeworkDesk
+
+        return HomeworkDesk(club, nickname, names, FOLDER).root
+    except InputError as fault:
+        return _sentence(str(fault))
+    except Exception as fault:  # a learner must never meet a traceback
+        return _sentence(
+            f"Sorry, the homework can't start here ({fault.__class__.__name__}). Please run the ready check: orchid-year check"
+        )
+
+
 def _desk(lesson: str) -> Any:
     if lesson == "07":
         from .monthdesk import MonthDesk

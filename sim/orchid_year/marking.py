@@ -1,0 +1,278 @@
+"""The leader's desk: mark a folder of answers by the model, one class table, what the group believes, talking points, the key.
+
+No score in a file is ever read. A damaged, foreign, oversized or doubled file is named and set aside, and the rest is marked.
+"""
+
+from __future__ import annotations
+
+import csv
+import html
+import io
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from .answering import Answers, Mark, load_answers, mark_part, read_answer, read_receipt
+from .exercises import (
+    Variant,
+    clear,
+    exercise_names,
+    load_exercise,
+    right_number,
+    right_options,
+    shown_order,
+    variant_for,
+)
+from .quantity import InputError
+from .record import write_whole
+from .sheet import page
+from .tally import OUTCOMES
+
+RECEIPTS = "receipts.txt"  # lines such as: Pat: KD7M-2QXA-...
+_MOST_FILES = 2000
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One learner's exercise, marked."""
+
+    nickname: str
+    exercise: str
+    marks: tuple[Mark, ...]
+    predicted: str = ""  # the prediction in words
+    believed: tuple[tuple[str, str], ...] = ()  # (part, what was chosen)
+    by_receipt: bool = False
+
+    @property
+    def points(self) -> int:
+        """Points reached of those that a machine can give."""
+        return sum(mark.points for mark in self.marks)
+
+    @property
+    def of(self) -> int:
+        """Points that a machine can give."""
+        return sum(mark.of for mark in self.marks if not mark.for_leader)
+
+
+@dataclass
+class ClassBook:
+    """All that came of a folder."""
+
+    papers: list[Paper] = field(default_factory=list)
+    aside: list[str] = field(default_factory=list)  # a sentence for each file or line set aside
+    texts: list[tuple[str, str, str, str]] = field(default_factory=list)  # nickname, exercise, part, free text
+
+
+def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = None) -> ClassBook:
+    """Mark every answers file (*.json) and the typed receipts in a folder; InputError when there is no such folder."""
+    folder = Path(folder)
+    if not folder.is_dir():
+        raise InputError(f"There is no folder '{folder}'. Please give the folder with the answers files.")
+    book, seen = ClassBook(), {}
+    for path in sorted(folder.glob("*.json"))[:_MOST_FILES]:
+        try:
+            found = load_answers(path)
+            who = found.nickname.strip().casefold()
+            if who in seen:
+                raise InputError(
+                    f"'{path.name}' is a second file of '{found.nickname}' (the first is '{seen[who]}'). It was set aside."
+                )
+            seen[who] = path.name
+            _mark_file(book, path.name, found)
+        except InputError as fault:
+            book.aside.append(str(fault))
+        if progress:
+            progress(1)
+    _mark_receipts(book, folder / RECEIPTS)
+    return book
+
+
+def _mark_file(book: ClassBook, name: str, found: Answers) -> None:
+    for exercise in found.answers:
+        if exercise not in exercise_names():
+            book.aside.append(
+                f"'{name}' answers an exercise '{exercise[:40]}' that we do not have. That one was set aside."
+            )
+            continue
+        variant = variant_for(found.club, found.nickname, exercise)
+        book.papers.append(_paper(book, found.nickname, variant, found.answers[exercise]))
+
+
+def _paper(book: ClassBook, nickname: str, variant: Variant, answers: dict, by_receipt: bool = False) -> Paper:
+    """Mark the parts apart, so that a slip in one does not sink the next."""
+    marks, believed, predicted = [], [], ""
+    for part in variant.exercise.parts:
+        given = answers.get(part.id)
+        if given is None or (isinstance(given, str) and not given.strip()):
+            if not (by_receipt and part.form == "text"):
+                marks.append(Mark(part.id, 0, part.points, "Not answered.", part.form == "text"))
+            continue
+        try:
+            marks.append(mark_part(variant, part, given))
+            if part.form == "choice":
+                words = part.options[read_answer(variant, part, given)].text
+                believed.append((part.id, words))
+                predicted = words if part.predict else predicted
+            if part.form == "text":
+                book.texts.append((nickname, variant.exercise.name, part.id, read_answer(variant, part, given)))
+        except InputError as fault:
+            marks.append(Mark(part.id, 0, part.points, str(fault)))
+    return Paper(nickname, variant.exercise.name, tuple(marks), predicted, tuple(believed), by_receipt)
+
+
+def _mark_receipts(book: ClassBook, path: Path) -> None:
+    """Typed receipts, one in a line: 'nickname: code'. They hold answers, not scores, so they are marked like any other."""
+    try:
+        lines = path.read_text(encoding="utf-8-sig").splitlines()[:_MOST_FILES] if path.exists() else []
+    except (OSError, ValueError):
+        book.aside.append(f"'{path.name}' can't be read as text. It was set aside.")
+        return
+    for number, line in enumerate(lines, 1):
+        nickname, _, code = line[:200].partition(":")
+        if not line.strip():
+            continue
+        try:
+            if not nickname.strip() or not code.strip():
+                raise InputError("a nickname, a colon and the code are wanted, as Pat: KD7M-2QXA.")
+            variant, answers = read_receipt(code)
+            book.papers.append(_paper(book, nickname.strip()[:30], variant, answers, by_receipt=True))
+        except InputError as fault:
+            book.aside.append(f"Line {number} of {path.name}: {fault}")
+
+
+# ---- what comes of it
+
+
+def class_table(book: ClassBook) -> tuple[list[str], list[list[str]]]:
+    """Heading and rows: a learner in each row, an exercise in each column, points of points."""
+    exercises = [name for name in exercise_names() if any(paper.exercise == name for paper in book.papers)]
+    rows = []
+    for nickname in sorted({paper.nickname for paper in book.papers}, key=str.casefold):
+        mine = {paper.exercise: paper for paper in book.papers if paper.nickname == nickname}
+        cells = [f"{mine[name].points} of {mine[name].of}" if name in mine else "" for name in exercises]
+        total, most = sum(paper.points for paper in mine.values()), sum(paper.of for paper in mine.values())
+        rows.append([nickname, *cells, f"{total} of {most}"])
+    return ["nickname", *exercises, "all"], rows
+
+
+def beliefs(book: ClassBook) -> list[str]:
+    """What the group believed before it looked, and what it says after: prediction against reading, exercise by exercise."""
+    lines = []
+    for name in exercise_names():
+        papers = [paper for paper in book.papers if paper.exercise == name]
+        before = Counter(paper.predicted for paper in papers if paper.predicted)
+        if not before:
+            continue
+        read = [mark for paper in papers for mark in paper.marks if mark.part == "read"]
+        after = sum(mark.points == mark.of for mark in read)
+        told = ", ".join(f"{words}: {count}" for words, count in before.most_common())
+        lines.append(
+            f"{load_exercise(name).title}. Before: {told}. After: {after} of {len(read)} read the result right."
+        )
+    return lines
+
+
+def talking_points(book: ClassBook, most: int = 3) -> list[str]:
+    """The wrong answers that most people gave, with what is said against each: three things to talk about next time."""
+    wrong: Counter = Counter()
+    for paper in book.papers:
+        exercise = load_exercise(paper.exercise)
+        for part_id, words in paper.believed:
+            part = next(one for one in exercise.parts if one.id == part_id)
+            mark = next(one for one in paper.marks if one.part == part_id)
+            if mark.points < mark.of and not part.predict:
+                wrong[paper.exercise, part_id, words] += 1
+    lines = []
+    for (name, part_id, words), count in wrong.most_common(most):
+        exercise = load_exercise(name)
+        part = next(one for one in exercise.parts if one.id == part_id)
+        says = next((option.says for option in part.options if option.text == words), "")
+        lines.append(f"{count} said '{words}' to: {part.ask} {says}".strip())
+    fallback = ["Nobody gave a wrong answer twice. Ask: when would this not hold at home?"]
+    return lines or fallback
+
+
+def write_class(book: ClassBook, folder: str | Path) -> list[Path]:
+    """The class table as CSV and as one HTML page, written whole."""
+    heading, rows = class_table(book)
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heading)
+    writer.writerows([_plain(cell) for cell in row] for row in rows)
+    table, report = Path(folder) / "class table.csv", Path(folder) / "class report.html"
+    write_whole(table, text.getvalue().encode("utf-8-sig"))
+    write_whole(report, class_page(book).encode())
+    return [table, report]
+
+
+def _plain(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+
+
+def class_page(book: ClassBook) -> str:
+    """The class on one page: table, beliefs, talking points, free texts, files set aside."""
+    heading, rows = class_table(book)
+    head = "".join(f"<th scope='col'>{html.escape(one)}</th>" for one in heading)
+    body = "".join(
+        f"<tr><th scope='row'>{html.escape(row[0])}</th>{''.join(f'<td>{html.escape(cell)}</td>' for cell in row[1:])}</tr>"
+        for row in rows
+    )
+    texts = [f"{nickname}, {exercise}, {part}: {words}" for nickname, exercise, part, words in book.texts]
+    receipts = [f"{paper.nickname}, {paper.exercise}: from a receipt" for paper in book.papers if paper.by_receipt]
+    blocks = [
+        _list("Three talking points for the next meeting", talking_points(book)),
+        _list("What the group believed before and after", beliefs(book)),
+        _list("In their own words, for you to read", texts),
+        _list("Marked from a receipt", receipts),
+        _list("Set aside", book.aside),
+    ]
+    return page(
+        "Homework of the class",
+        f"<table border='1' cellpadding='6'><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{''.join(blocks)}",
+    )
+
+
+def _list(heading: str, lines: Iterable[str]) -> str:
+    items = "".join(f"<li>{html.escape(line)}</li>" for line in lines)
+    return f"<h2>{html.escape(heading)}</h2><ul>{items}</ul>" if items else ""
+
+
+def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
+    """The answers, for the leader alone: each learner's variant with the right answers; never part of a learner's file."""
+    blocks = []
+    for name in names:
+        exercise = load_exercise(name)
+        lines = []
+        for nickname in nicknames or ("",):
+            variant = variant_for(club, nickname, name)
+            lines.append(
+                f"{nickname or 'without a name'} ({', '.join(f'{key} {value}' for key, value in variant.values.items()) or 'one variant'}): {'; '.join(_right_words(variant))}"
+            )
+        doubts = [
+            f"Unclear: {words}" for nickname in nicknames[:1] for words in clear(variant_for(club, nickname, name))
+        ]
+        blocks.append(_list(exercise.title, [*lines, *doubts, f"Left out of the model: {exercise.left_out}."]))
+    return page("Key to the homework: for the leader alone", "".join(blocks))
+
+
+def _right_words(variant: Variant) -> list[str]:
+    told = []
+    for part in variant.exercise.parts:
+        if part.form in ("choice", "several", "order"):
+            order = shown_order(variant, part)
+            letters = [
+                f"{'ABCDEFGH'[order.index(one)]} ({part.options[one].text})" for one in right_options(variant, part)
+            ]
+            told.append(f"{part.id}: {', '.join(letters)}")
+        elif part.form == "number":
+            unit = OUTCOMES[part.measure].unit or "of 20"
+            told.append(f"{part.id}: {right_number(variant, part):.1f} {unit}, within {part.tolerance:g}")
+        elif part.form == "settings":
+            goals = ", ".join(
+                f"{OUTCOMES[goal.measure].words} {'at least' if goal.at_least is not None else 'at most'} {goal.at_least if goal.at_least is not None else goal.at_most:g}"
+                for goal in variant.exercise.goals
+            )
+            told.append(f"{part.id}: whatever reaches {goals}")
+    return told
