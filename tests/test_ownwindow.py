@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from orchid_year import cli
 from orchid_year.owndesk import OwnDesk
 from orchid_year.ownplate import learnt_figure
 from orchid_year.ownwindow import FACTORS, Spell, Weighing, _reckoned, care_calendar, fit, read_weighings, spells
@@ -168,3 +169,20 @@ def test_the_screen_learns_plans_and_restores(tmp_path):
     again.weights.value = "never"
     again.learn.click()
     assert "Line 1" in again.said.value
+
+
+def test_a_care_calendar_on_the_command_line(tmp_path, capsys):
+    """Promise: `handout care` writes one page in the reader's units, with weighings if given, and says what it learnt; slips are said."""
+    (tmp_path / "w.txt").write_text("2026-01-05 642 watered\n2026-01-12 575\n")
+    out = tmp_path / "care.html"
+    assert (
+        cli.main(
+            ["handout", "care", "--weighings", str(tmp_path / "w.txt"), "--units", "us", "--south", "--out", str(out)]
+        )
+        == 0
+    )
+    text = out.read_text(encoding="utf-8")
+    assert "°F by day" in text
+    assert "July (winter)" in text
+    assert "At your window the pot dries" in capsys.readouterr().out
+    assert cli.main(["handout", "care", "--weighings", str(tmp_path / "none.txt")]) == 2

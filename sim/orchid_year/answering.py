@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from .exercises import (
+    PLANTS,
     Question,
     Variant,
     cared_for,
@@ -213,9 +214,7 @@ def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark
         )
     points = round(part.points * met / len(exercise.goals))
     tail = "" if met == len(exercise.goals) else f" Try this: {variant.words(exercise.try_next)}"
-    return Mark(
-        part.id, points, part.points, f"On {found.comparison.tallies[0].plant.size} plants: {'; '.join(lines)}.{tail}"
-    )
+    return Mark(part.id, points, part.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
 
 
 def _did(variant: Variant, part: Question) -> str:

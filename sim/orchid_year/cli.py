@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -32,7 +33,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="orchid-year", description="A moth orchid's year, computed and told.")
     parser.add_argument("--version", action="version", version=f"Orchid Year {__version__}")
     commands = parser.add_subparsers(required=True, metavar="command")
-    for add in (_add_year, _add_whatif, _add_workshop, _add_homework, _add_places):
+    for add in (_add_year, _add_whatif, _add_workshop, _add_homework, _add_handout, _add_places):
         add(commands)
     return parser
 
@@ -155,6 +156,30 @@ def _add_homework(commands: Any) -> None:
     mark.set_defaults(run=_mark)
 
 
+def _add_handout(commands: Any) -> None:
+    handout = commands.add_parser(
+        "handout", help="print a care calendar", description="Print a care calendar for one home and plant."
+    )
+    acts = handout.add_subparsers(required=True, metavar="what")
+    care = acts.add_parser("care", help="a care calendar for one home and plant, month by month, with reasons")
+    care.add_argument(
+        "scenario", nargs="?", help="your home, plant and care as a TOML file; left out, the built-in one"
+    )
+    care.add_argument(
+        "--weighings", type=Path, metavar="FILE", help="a text file of pot weighings, a date and a weight in each line"
+    )
+    care.add_argument("--units", choices=("metric", "us"), default="metric", help="°C or °F")
+    care.add_argument("--south", action="store_true", help="the seasons south of the equator")
+    care.add_argument(
+        "--out",
+        type=Path,
+        default=Path("care calendar.html"),
+        metavar="FILE",
+        help="where it goes (care calendar.html)",
+    )
+    care.set_defaults(run=_care)
+
+
 def _add_places(commands: Any) -> None:
     places = commands.add_parser(
         "places", help="list climates, homes and care plans", description="List climates, homes and care plans."
@@ -272,6 +297,32 @@ def _exercises(wanted: Sequence[str]) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def _care(options: argparse.Namespace) -> int:
+    from .ownwindow import calendar_page, fit, read_weighings
+    from .record import write_whole
+    from .southern import southern
+
+    scenario = (
+        Scenario.from_toml(options.scenario)
+        if options.scenario
+        else Scenario.of(climate="maritime", home="terrace house", care="sound practice")
+    )
+    scenario = southern(scenario) if options.south else scenario
+    learnt = None
+    if options.weighings:
+        try:
+            words = options.weighings.read_text(encoding="utf-8-sig")
+        except (OSError, ValueError):
+            raise InputError(
+                f"'{options.weighings}' can't be read as text. Please check the name and the folder."
+            ) from None
+        learnt = fit(scenario, read_weighings(words))
+        print(*learnt.sentences(), sep="\n")
+    write_whole(options.out, calendar_page(scenario, learnt, options.units).encode())
+    print(f"Care calendar: {options.out}")
+    return 0
+
+
 def _sheet(options: argparse.Namespace) -> int:
     from tqdm import tqdm
 
@@ -301,8 +352,8 @@ def _mark(options: argparse.Namespace) -> int:
 
     from .marking import mark_folder, talking_points, write_class
 
-    with tqdm(delay=_LONG, unit=" files", leave=False, desc="Marking") as bar:
-        book = mark_folder(options.folder, progress=bar.update)
+    with tqdm(delay=_LONG, unit=" steps", leave=False, desc="Marking") as bar:
+        book = mark_folder(options.folder, progress=bar.update, workers=os.cpu_count() or 1)
     made = write_class(book, options.folder)
     learners = len({paper.nickname for paper in book.papers})
     print(f"Marked {len(book.papers)} exercises of {learners} learners by the model; no score in a file was read.")

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import hashlib
 import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
+from multiprocessing import get_context
 from typing import Any, Literal
 
 import numpy as np
@@ -189,13 +191,46 @@ class Facts:
         return self.comparison.say(measure, value)
 
 
-@lru_cache(maxsize=512)
+_FACTS: dict[tuple[str, int], Facts] = {}  # what is known in this process: the same variant always has the same facts
+
+
 def facts(name: str, number: int) -> Facts:
-    """Run a variant, once in a process."""
+    """What the model says of a variant, run once in a process."""
+    if (name, number) not in _FACTS:
+        _FACTS[name, number] = work_out(name, number)
+    return _FACTS[name, number]
+
+
+Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the order of the exercise's controls
+
+
+def learn(wanted: Iterable[tuple[str, int, Care]], workers: int, progress: Callable[[int], None] | None = None) -> None:
+    """Run on several processes what is not known yet, and know it from then on: variants, and variants cared for in some way."""
+    new = sorted({key for key in wanted if (key not in _CARED if key[2] else key[:2] not in _FACTS)}, key=repr)
+    if workers < 2 or len(new) < 4:
+        return
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        for key, found in zip(new, pool.map(_run_apart, new), strict=True):
+            if key[2]:
+                _CARED[key] = found
+            else:
+                _FACTS[key[:2]] = found
+            if progress:
+                progress(1)
+
+
+def _run_apart(key: tuple[str, int, Care]) -> Any:
+    name, number, settings = key
+    return _care_for(name, number, settings) if settings else work_out(name, number)
+
+
+def work_out(name: str, number: int) -> Facts:
+    """Run a variant: both its sides, and each change that it offers."""
     variant = Variant(load_exercise(name), number)
     sides = variant.sides()
     pair = sides if len(sides) == 2 else (sides[0], sides[0])
-    comparison = compare(*pair, plants=PLANTS)
+    measured = any(part.measure for part in variant.exercise.parts)
+    comparison = compare(*pair, plants=PLANTS if measured else 1)
     changes = {}
     for part in variant.exercise.parts:
         if any(option.change is not None for option in part.options):
@@ -205,13 +240,31 @@ def facts(name: str, number: int) -> Facts:
     return Facts(comparison, changes)
 
 
-@lru_cache(maxsize=2048)
-def cared_for(name: str, number: int, settings: tuple[tuple[str, Any], ...]) -> tuple[float, ...]:
+_CARED: dict[tuple[str, int, Care], tuple[float, ...]] = {}
+
+
+def cared_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
     """The value of each goal's measure when a variant is cared for with these settings."""
+    key = (name, number, settings)
+    if key not in _CARED:
+        _CARED[key] = _care_for(*key)
+    return _CARED[key]
+
+
+def _care_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
     variant = Variant(load_exercise(name), number)
     (tally,) = sweep([_set(variant.sides()[0], dict(settings))], PLANTS)
     alone = Comparison((tally,), ((),))
     return tuple(alone.middle(goal.measure, 0) for goal in variant.exercise.goals)
+
+
+def chosen_care(exercise: Exercise, answer: Any) -> Care:
+    """A learner's choice for each control, in order; empty when one is missing or is not offered."""
+    if not isinstance(answer, Mapping) or any(
+        answer.get(path) not in choices for path, choices in exercise.controls.items()
+    ):
+        return ()
+    return tuple((path, answer[path]) for path in exercise.controls)
 
 
 def right_options(variant: Variant, part: Question) -> tuple[int, ...]:

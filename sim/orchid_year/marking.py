@@ -16,8 +16,10 @@ from pathlib import Path
 from .answering import Answers, Mark, load_answers, mark_part, read_answer, read_receipt
 from .exercises import (
     Variant,
+    chosen_care,
     clear,
     exercise_names,
+    learn,
     load_exercise,
     right_number,
     right_options,
@@ -64,12 +66,16 @@ class ClassBook:
     texts: list[tuple[str, str, str, str]] = field(default_factory=list)  # nickname, exercise, part, free text
 
 
-def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = None) -> ClassBook:
-    """Mark every answers file (*.json) and the typed receipts in a folder; InputError when there is no such folder."""
+def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = None, workers: int = 1) -> ClassBook:
+    """Mark every answers file (*.json) and the typed receipts in a folder; InputError when there is no such folder.
+
+    progress  called with 1 for each file, and for each variant that the model had to run first
+    workers   processes that run the variants
+    """
     folder = Path(folder)
     if not folder.is_dir():
         raise InputError(f"There is no folder '{folder}'. Please give the folder with the answers files.")
-    book, seen = ClassBook(), {}
+    book, seen, good = ClassBook(), {}, []
     for path in sorted(folder.glob("*.json"))[:_MOST_FILES]:
         try:
             found = load_answers(path)
@@ -79,13 +85,29 @@ def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = Non
                     f"'{path.name}' is a second file of '{found.nickname}' (the first is '{seen[who]}'). It was set aside."
                 )
             seen[who] = path.name
-            _mark_file(book, path.name, found)
+            good.append((path.name, found))
         except InputError as fault:
             book.aside.append(str(fault))
+    known = set(exercise_names())
+    wanted = {key for _, one in good for name in one.answers if name in known for key in _needed(one, name)}
+    learn(wanted, workers, progress)
+    for name, found in good:
+        _mark_file(book, name, found)
         if progress:
             progress(1)
     _mark_receipts(book, folder / RECEIPTS)
     return book
+
+
+def _needed(found: Answers, name: str) -> list[tuple[str, int, tuple]]:
+    """What the model has to run to mark one exercise of one file: the variant, and the care that was chosen."""
+    variant = variant_for(found.club, found.nickname, name)
+    care = [
+        chosen_care(variant.exercise, found.answers[name].get(part.id))
+        for part in variant.exercise.parts
+        if part.form == "settings"
+    ]
+    return [(name, variant.number, ()), *((name, variant.number, settings) for settings in care if settings)]
 
 
 def _mark_file(book: ClassBook, name: str, found: Answers) -> None:

@@ -9,12 +9,11 @@ import ipywidgets as widgets
 
 from . import ownwindow, plate
 from .controls import Control, control
-from .desk import Desk, download, paragraphs, picture_html, text
-from .ownwindow import CLOSING, Learnt
+from .desk import Desk, download, paragraphs, picture_html
+from .ownwindow import Learnt
 from .parameters import Scenario
 from .quantity import InputError
 from .record import write_whole
-from .sheet import page
 from .southern import southern
 
 _FACING = {
@@ -178,14 +177,8 @@ class OwnDesk(Desk):
 
     def _plan(self) -> None:
         self.say("The year is run for your window …")
-        months = ownwindow.care_calendar(self.scenario(), self._learnt())
-        blocks = [
-            f"<h2>{text(month.month)} ({text(month.season)})</h2><p>{text(month.line(self.units.value))}</p>{paragraphs(month.notes)}"
-            for month in months
-        ]
-        body = "".join(blocks) + f"<p><em>{text(CLOSING)}</em></p>"
-        self.calendar.value = body
-        content = page("A care calendar for my plant", f"{self.told.value}{body}").encode()
+        content = ownwindow.calendar_page(self.scenario(), self._learnt(), self.units.value).encode()
+        self.calendar.value = content.decode().split("<main>")[1].split("</main>")[0]
         write_whole(self.shelf.folder / "my care calendar.html", content)
         self.sheet.value = f"<p>{download('my care calendar.html', content, 'Open or save the calendar, to print')}</p>"
         self.say("Here is your calendar.")

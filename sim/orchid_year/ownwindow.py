@@ -7,6 +7,7 @@ the loss that was seen; the engine's own closed form gives the loss to expect un
 from __future__ import annotations
 
 import datetime as dt
+import html
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,6 +24,7 @@ from .quantity import InputError
 from .reasons import how_sure
 from .run import prepare, simulate
 from .seasons import season_of, spell_date
+from .sheet import page
 
 FACTORS = np.geomspace(0.3, 3.0, 61)
 _PRIOR = 0.40  # standard deviation of the factor's logarithm before anything is weighed (judged for teaching)
@@ -312,12 +314,37 @@ def _notes(scenario: Scenario, record, days: slice) -> tuple[str, ...]:  # noqa:
     return tuple(notes)
 
 
+def calendar_page(scenario: Scenario, learnt: Learnt | None = None, units: str = "metric") -> str:
+    """The calendar as one self-contained page to print: place and plant, month by month, a checklist, and who has the last word."""
+    blocks = [
+        f"<p>{html.escape(line)}</p>"
+        for line in (learnt.sentences() if learnt else ["The drying is as reckoned; weigh your pot to make it yours."])
+    ]
+    for month in care_calendar(scenario, learnt):
+        notes = "".join(f"<li>{html.escape(note)}</li>" for note in month.notes)
+        blocks.append(
+            f"<h2>{month.month} ({month.season})</h2><p>{html.escape(month.line(units))}</p>{f'<ul>{notes}</ul>' if notes else ''}"
+        )
+    checks = "".join(f"<li>☐ {html.escape(check)}</li>" for check in CHECKLIST)
+    about = f"{scenario.plant.variety} in {scenario.pot.medium}; {scenario.home.name}, {scenario.spot}; {scenario.climate.name}"
+    body = f"<p>{html.escape(about)}</p>{''.join(blocks)}<h2>Each time you pass</h2><ul style='list-style: none'>{checks}</ul><p><em>{html.escape(CLOSING)}</em></p>"
+    return page("A care calendar", body)
+
+
+CHECKLIST = (
+    "Is the pot light? Then water; if it is heavy, wait.",
+    "Is there water in the crown? Dab it out.",
+    "Does a leaf lean on the glass? Move it a finger's breadth away.",
+    "Are roots firm, green or silver? Brown and soft ones need a look.",
+    "Is there a white crust? Wash the pot through with plain water.",
+)
 CLOSING = (
     "This calendar comes from a simplified plant in a drawn year. The weight of your own pot, the plant itself, "
     "the label of the feed and a grower who knows your climate have the last word."
 )
 
 __all__ = [
+    "CHECKLIST",
     "CLOSING",
     "FACTORS",
     "Learnt",
@@ -325,6 +352,7 @@ __all__ = [
     "Spell",
     "Weighing",
     "applied",
+    "calendar_page",
     "care_calendar",
     "fit",
     "read_weighings",

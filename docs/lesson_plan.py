@@ -1,0 +1,200 @@
+"""Lesson plans for the leader, built from the lessons, a little hand-written talk, and numbers that the model works out."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+
+from orchid_year.comparing import compare
+from orchid_year.lessons import Round, load_lesson
+from orchid_year.sweep import sweep
+from orchid_year.tally import OUTCOMES
+
+HERE = Path(__file__).parent
+TALK = tomllib.loads((HERE / "evenings.toml").read_text(encoding="utf-8"))
+FILES = {path.stem[:2]: path.stem for path in sorted((HERE.parent / "notebooks").glob("*.ipynb"))}
+WELCOME, WARM_UP, ROUND, DEBRIEF, EXIT = 5, 7, 12, 12, 4
+LOOP = "predict alone and in writing (2), talk to a neighbour and vote with lettered cards (3), run (1), say what you see before why (2), own reasons, then Why? (3), one sentence for home (1)"
+
+
+@lru_cache(maxsize=32)
+def expected(name: str, turn: int) -> tuple[str, ...]:
+    """What the model says of a round as it starts, with 400 plants on each side."""
+    part = load_lesson(name).rounds[turn]
+    if part.twins:
+        found = compare(*part.sides({}), plants=400)
+        return tuple(found.sentence(one) for one in part.look)
+    (tally,) = sweep(part.sides({}), 400)
+    from orchid_year.comparing import Comparison
+
+    alone = Comparison((tally,), ((),))
+    return tuple(f"{OUTCOMES[one].words}: {alone.say(one, alone.middle(one, 0))}." for one in part.look)
+
+
+def plan(name: str) -> str:
+    """The plan of one lesson as Markdown."""
+    lesson, talk = load_lesson(name), TALK[name]
+    rounds = len(lesson.rounds)
+    total = WELCOME + WARM_UP + ROUND * rounds + DEBRIEF + EXIT
+    lines = [
+        f"# Lesson {name}: {lesson.title}",
+        "",
+        f"**Question.** {lesson.question}",
+        "",
+        "**At the end people can**",
+        "",
+        *(f"{number}. {goal}" for number, goal in enumerate(lesson.goals, 1)),
+        "",
+        f"**Minutes** ({total} in all)",
+        "",
+        "| Minutes | Part |",
+        "|---|---|",
+        f"| {WELCOME} | Welcome: say the question and the three things people will be able to say; dead plants in the model cost nothing |",
+        f"| {WARM_UP} | Warm-up from earlier evenings, alone, then with a neighbour |",
+        *(f"| {ROUND} | Round {number}: {part.title} |" for number, part in enumerate(lesson.rounds, 1)),
+        f"| {DEBRIEF} | Debrief in four steps |",
+        f"| {EXIT} | Exit card |",
+        "",
+        f"**Materials.** Laptop and projector, lettered cards A to E, paper and pens, a moth orchid to hand round; notebook `{FILES[name]}` opened and run once before. Without a projector: the result cards of `orchid-year homework sheet`.",
+        "",
+        "**Cautions**",
+        "",
+        *(f"- {one}" for one in lesson.cautions),
+        "- Local rules, the label and a qualified electrician have the last word.",
+        "",
+        "## Warm-up",
+        "",
+        *(f"{number}. {one}" for number, one in enumerate(talk["warm_up"], 1)),
+        "",
+    ]
+    for turn, part in enumerate(lesson.rounds):
+        lines += _round(name, turn, part, talk)
+    return "\n".join([*lines, *_end(talk, lesson.rounds)]) + "\n"
+
+
+def _round(name: str, turn: int, part: Round, talk: dict) -> Iterator[str]:
+    yield from (f"## Round {turn + 1}: {part.title}", "", f"*The case.* {part.story}")
+    if part.twins:
+        yield f"A: {part.first_is}. B: {part.second_is}."
+    yield from (
+        "",
+        f"*Say.* “{talk['say'][turn]}”",
+        "",
+        f"*Predict.* {part.predict.ask} {' / '.join(part.predict.choices)}",
+        "",
+    )
+    yield from (
+        f"*The loop, {ROUND} minutes.* {LOOP[0].upper()}{LOOP[1:]}.",
+        "",
+        "*What the model shows at the start of the round, A -> B*" if part.twins else "*What the model shows*",
+        "",
+    )
+    yield from (f"- {line}" for line in expected(name, turn))
+    yield from (
+        "",
+        f"*A belief you may hear.* “{talk['beliefs'][turn]}” {talk['answers'][turn]}",
+        "",
+        f"*So what?* {part.so_what}",
+        "",
+    )
+    yield from (
+        f"*Left out of the model.* {part.left_out[0].upper()}{part.left_out[1:]}. What else could have mattered?",
+        "",
+    )
+
+
+def _end(talk: dict, rounds: tuple[Round, ...]) -> list[str]:
+    return [
+        "## Debrief cards",
+        "",
+        "1. **Reactions.** What surprised you?",
+        f"2. **Description.** What happened to the plants? ({'; '.join(part.title for part in rounds)})",
+        f"3. **Analysis.** {talk['analysis']}",
+        f"4. **Application.** {talk['apply']} When would this not hold at your home?",
+        "",
+        f"**If late, leave out** {talk['late']}.",
+        "",
+        f"**Exit card.** {talk['exit']} And: one good thing and one poor thing about this evening.",
+    ]
+
+
+def evening(minutes: int) -> str:
+    """The winter evening in 90 or in 60 minutes, made of lesson 03's rounds."""
+    lesson, talk = load_lesson("03"), TALK["03"]
+    turns = (0, 1, 2, 3) if minutes == 90 else (0, 3)
+    parts = [
+        ("Welcome, and three things we will be able to say", 5),
+        ("Warm-up: three questions", 7),
+        ("Free play: touch everything for five minutes", 5 if minutes == 90 else 0),
+    ]
+    parts += [(f"Round: {lesson.rounds[turn].title}", ROUND) for turn in turns]
+    left = minutes - sum(count for _, count in parts) - EXIT
+    parts += [("Debrief in four steps", left), ("Exit card", EXIT)]
+    parts = [(words, count) for words, count in parts if count]
+    lines = [
+        f"# A winter evening of {minutes} minutes",
+        "",
+        f"**Question.** {lesson.question}",
+        "",
+        "| Minutes | Part |",
+        "|---|---|",
+        *(f"| {count} | {words} |" for words, count in parts),
+        f"| **{sum(count for _, count in parts)}** | **in all** |",
+        "",
+        "Use the notebook `"
+        + FILES["03"]
+        + "`, and lesson 03's plan for the words, materials and cautions of each round.",
+        "",
+    ]
+    for turn in turns:
+        lines += _round("03", turn, lesson.rounds[turn], talk)
+    return "\n".join([*lines, *_end(talk, tuple(lesson.rounds[turn] for turn in turns))]) + "\n"
+
+
+def course() -> str:
+    """Eight evenings through a club year."""
+    order = (
+        ("September", "04"),
+        ("October", "01"),
+        ("November", "03"),
+        ("January", "02"),
+        ("February", "05"),
+        ("March", "06"),
+        ("April", "08"),
+        ("May", "09"),
+    )
+    other = {
+        "08": "Which one cause explains all the signs?",
+        "09": "How fast does my own pot dry, and what does that mean for my calendar?",
+    }
+    rows = []
+    for number, (month, name) in enumerate(order, 1):
+        question = other[name] if name in other else load_lesson(name).question
+        home = (
+            "homework of that topic"
+            if name not in other
+            else "weigh a pot through two dry spells"
+            if name == "08"
+            else "keep the calendar for a year"
+        )
+        rows.append(
+            f"| {number} | {month} (south of the equator: half a year later) | `{FILES[name]}` | {question} | {home} |"
+        )
+    return "\n".join(
+        ["# Eight evenings through a club year", "", "Each evening begins with three questions from the evenings before, and ends with an exit card.", "",
+         "| Evening | Month | Notebook | Question | Between evenings |", "|---|---|---|---|---|", *rows, "",
+         "Month by month (`" + FILES["07"] + "`) suits any evening on which the projector fails: one laptop, twelve decisions, everybody votes.", ""]
+    )  # fmt: skip
+
+
+def pages() -> dict[str, object]:
+    """File name in lesson_plans/ -> what makes it."""
+    made: dict[str, object] = {f"{FILES[name]}.md": (lambda name=name: plan(name)) for name in TALK}
+    made |= {
+        "winter_evening_90.md": lambda: evening(90),
+        "winter_evening_60.md": lambda: evening(60),
+        "course_of_eight_evenings.md": course,
+    }
+    return made
