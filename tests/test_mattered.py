@@ -86,3 +86,15 @@ def test_a_crossed_case_on_the_command_line(capsys, tmp_path):
     out = capsys.readouterr().out
     assert "a test of one thing at a time would have missed it" in out
     assert (tmp_path / "picture-1.png").exists()
+
+
+def test_one_file_is_weighed_against_sound_practice(tmp_path, capsys):
+    """Promise: `whatif mine.toml` tells each departure from sound practice alone, the largest first, and draws the bars."""
+    (tmp_path / "mine.toml").write_text(
+        'days = 200\ncare = { like = "sound practice", feeding = { strength = 500 } }\nhome = { like = "terrace house", night_temperature = 16 }\n'
+    )
+    assert cli.main(["whatif", str(tmp_path / "mine.toml"), "--plants", "20", "--out", str(tmp_path)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert "500 mg/L N instead of 100" in lines[1]
+    assert lines[3].startswith("All of them together")
+    assert (tmp_path / "picture-1.png").exists()

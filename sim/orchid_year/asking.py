@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from .comparing import Comparison, compare, grid
 from .differing import fairness
-from .mattered import Mix, load_mix
+from .mattered import Bar, Mix, departures, load_mix, one_at_a_time
 from .parameters import Scenario, preset_names
 from .quantity import InputError, did_you_mean
 from .questions import Question, answer, load
@@ -57,6 +57,7 @@ class Asked:
         self.lines: list[str] = []
         self.blocks: list[tuple[str, list[str]]] = []
         self.mix: Mix | None = None
+        self.bars: list[Bar] = []
 
     def pictures(self) -> list[Picture]:
         """The pictures that go with it, drawn when asked for."""
@@ -66,6 +67,10 @@ class Asked:
             from .weighing import square
 
             return [Picture(*square(self.mix.crossed(self.comparison)))]
+        if self.bars:
+            from .weighing import bars
+
+            return [Picture(*bars(self.bars, self.outcomes[0]))]
         if len(self.names) != 2:
             return []
         from .pairs import dots, two_rows
@@ -101,6 +106,8 @@ def _asked(options: argparse.Namespace, runner: Runner) -> Asked:
 
         sides, names, plants = redo(what[0])
         return _files(sides, names, plants, runner)
+    if len(what) == 1:
+        return _mattered(what[0], options.plants, runner)
     if not all(files) or len(what) < 2:
         raise InputError(
             f"whatif takes one question, or two or more scenario files (got {', '.join(what) or 'nothing'}). Please change that."
@@ -193,6 +200,28 @@ def _files(sides: Sequence[Scenario], names: Sequence[str], plants: int, runner:
     return asked
 
 
+def _mattered(path: str, plants: int, runner: Runner) -> Asked:
+    """One scenario file: which of its departures from sound practice matters most, each taken alone."""
+    mine = Scenario.from_toml(path)
+    sound = Scenario.of(climate="maritime", home="terrace house", care="sound practice").model_copy(
+        update={"climate": mine.climate, "start": mine.start, "days": mine.days, "seed": mine.seed}
+    )
+    changes = departures(mine, sound)
+    outcome = "roots"
+    with _bar((len(changes) + 1) * plants) as step:
+        found = one_at_a_time(sound, changes, outcome, plants=plants, runner=runner, progress=step)
+    comparison = compare(sound, mine, plants=plants, names=("sound practice", Path(path).stem), runner=runner)
+    asked = Asked(comparison, f"What mattered most in {Path(path).stem}?", comparison.names, ("roots", "flowered"))
+    asked.bars = found
+    asked.lines = [
+        f"Sound practice ends with {comparison.say(outcome, found[0].sound)} of live roots. Each departure alone:",
+        *(f"  {bar.words}: {comparison.say(outcome, bar.alone)}" for bar in found),
+        f"All of them together: {comparison.say(outcome, comparison.middle(outcome, 1))}. What only happens together shows in that last figure alone.",
+    ]
+    asked.blocks = [("One thing at a time", [line.strip() for line in asked.lines])]
+    return asked
+
+
 def _grid(options: argparse.Namespace, runner: Runner) -> Asked:
     settings = dict(_setting(text) for text in options.vary)
     base = (
@@ -236,7 +265,9 @@ def _draw(asked: Asked, folder: Path) -> None:
     from . import plate
 
     names = (
-        {0: "twenty.png"} if any(OUTCOMES[name].kind == "share" for name in asked.outcomes) and not asked.mix else {}
+        {0: "twenty.png"}
+        if any(OUTCOMES[name].kind == "share" for name in asked.outcomes) and not (asked.mix or asked.bars)
+        else {}
     )
     for number, picture in enumerate(asked.pictures()):
         path = folder / names.get(number, f"picture-{number + 1}.png")

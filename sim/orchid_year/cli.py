@@ -73,7 +73,7 @@ def _add_whatif(commands: Any) -> None:
         "what",
         nargs="*",
         metavar="QUESTION",
-        help="a shipped question such as winter-repot; or two or more scenario files; or a page or table that this command wrote, to run it again",
+        help="a shipped question such as winter-repot; or two or more scenario files; or one, to see what matters most in it; or a page or table that this command wrote, to run it again",
     )
     whatif.add_argument("--plants", type=int, default=400, metavar="N", help="plants on each side (400)")
     whatif.add_argument(

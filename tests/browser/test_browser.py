@@ -192,6 +192,28 @@ def test_axe_finds_no_serious_fault(tab, pages, name):
     assert len(found["passes"]) > 5
 
 
+@pytest.mark.parametrize("name", NOTEBOOKS)
+def test_every_notebook_opens_in_jupyterlab(tab, lab, name):
+    """Promise: in JupyterLab each lesson starts by one Shift and Enter, and its screen fits the notebook's own width, wide and narrow."""
+    address, token, _ = lab
+    tab.goto(f"{address}/lab/tree/{name}?token={token}&reset")
+    cell = tab.locator(".jp-CodeCell .cm-content").first
+    cell.wait_for(timeout=READY)
+    tab.get_by_text("Python 3 (ipykernel) | Idle").wait_for(timeout=READY)
+    cell.click()
+    tab.keyboard.press("Shift+Enter")
+    tab.wait_for_selector(".oy h1", timeout=READY)
+    for width in (1280, 390):
+        tab.set_viewport_size({"width": width, "height": 900})
+        tab.wait_for_timeout(500)
+        over = tab.evaluate(
+            "(() => { const o = document.querySelector('.oy'); return o.scrollWidth - o.clientWidth; })()"
+        )
+        assert over <= 1, f"{name} runs {over} px over at {width}"
+    assert "Traceback" not in tab.inner_text("body")
+    assert tab.left == []
+
+
 def test_the_notebook_survives_a_kernel_restart(tab, lab):
     """Promise: in JupyterLab one line starts the lesson; after a kernel restart and a second run everything is back."""
     address, token, folder = lab
