@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from orchid_year.keeping import Shelf, from_code, read_address, to_code
 from orchid_year.lessons import load_lesson
+from orchid_year.lettercodes import LETTERS
 from orchid_year.quantity import InputError
 
-LETTERS = "ABCDEFGHJKMNPQRSTVWXYZ23456789"
 WORK = {"turn": 2, "rounds": {"0": {"because": "Wurzeln, né? 🌱 <b>"}}}
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,14 +24,13 @@ from .exercises import (
     shown_order,
     variant_for,
 )
+from .lettercodes import from_letters, to_letters
 from .quantity import InputError
 from .record import write_whole
 from .tally import OUTCOMES
 
 FORM = 1
 MOST_BYTES = 200_000
-_LETTERS = "ABCDEFGHJKMNPQRSTVWXYZ23456789"  # without look-alikes
-_CHECK = len(_LETTERS) ** 2
 _WORDS = [
     "none",
     "one",
@@ -277,27 +275,16 @@ def receipt(variant: Variant, answers: Mapping[str, Any]) -> str:
     number = (number * len(variant.exercise.variants) + variant.number) * 100 + exercise_names().index(
         variant.exercise.name
     )
-    number = number * _CHECK + _check(number)
-    letters = ""
-    while number:
-        number, rest = divmod(number, len(_LETTERS))
-        letters = _LETTERS[rest] + letters
-    return "-".join(letters[start : start + 4] for start in range(0, len(letters), 4))
+    return to_letters(number)
 
 
 def read_receipt(code: str) -> tuple[Variant, dict[str, Any]]:
     """Variant and answers of a receipt; InputError when a letter was misread."""
-    letters = re.sub(r"[\s\-]", "", str(code).upper())
     wrong = InputError(
         f"'{str(code)[:40]}' is not a receipt of ours, or a letter was misread. Please compare it once more."
     )
-    if not 5 <= len(letters) <= 80 or any(letter not in _LETTERS for letter in letters):
-        raise wrong
-    number = 0
-    for letter in letters:
-        number = number * len(_LETTERS) + _LETTERS.index(letter)
-    number, check = divmod(number, _CHECK)
-    if check != _check(number):
+    number = from_letters(code)
+    if number is None:
         raise wrong
     number, place = divmod(number, 100)
     if place >= len(exercise_names()):
@@ -313,10 +300,6 @@ def read_receipt(code: str) -> tuple[Variant, dict[str, Any]]:
     if number != 1:
         raise wrong
     return variant, answers
-
-
-def _check(number: int) -> int:
-    return zlib.crc32(str(number).encode()) % _CHECK
 
 
 def _packed(variant: Variant, part: Question, given: Any) -> tuple[int, int]:

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import json
 import re
-import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from .controls import Control
+from .lettercodes import from_letters, to_letters
 from .quantity import InputError
 from .record import write_whole
 
-_LETTERS = "ABCDEFGHJKMNPQRSTVWXYZ23456789"  # without I, L, O, U, 0 and 1, which look like others or spell words
-_CHECK = len(_LETTERS) ** 2
 _MOST_BYTES = 1_000_000
 FORM = 1  # version of the saved file
 
@@ -102,13 +100,7 @@ def _read(path: Path) -> dict[str, Any] | None:
 
 def to_code(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, Any]) -> str:
     """A short code such as 'KD7M-2QXA' for a lesson's settings: each shown control by the number of its value, and a check."""
-    number = _pack(lesson, turn, south, controls, settings)
-    number = number * _CHECK + _check(number)
-    letters = ""
-    while number:
-        number, rest = divmod(number, len(_LETTERS))
-        letters = _LETTERS[rest] + letters
-    return "-".join(letters[start : start + 4] for start in range(0, len(letters), 4))
+    return to_letters(_pack(lesson, turn, south, controls, settings))
 
 
 def _pack(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, Any]) -> int:
@@ -119,22 +111,11 @@ def _pack(lesson: str, turn: int, south: bool, controls: Sequence[Control], sett
     return ((number * 2 + south) * 20 + turn) * 100 + int(lesson)
 
 
-def _check(number: int) -> int:
-    return zlib.crc32(str(number).encode()) % _CHECK
-
-
 def read_address(code: str) -> tuple[str, int, bool, int]:
     """Lesson, round, hemisphere and the packed settings of a code; InputError when it was misread."""
-    letters = re.sub(r"[\s\-]", "", code.upper())
-    wrong = InputError(f"'{code[:40]}' is not a code of ours, or a letter was misread. Please compare it once more.")
-    if not 5 <= len(letters) <= 60 or any(letter not in _LETTERS for letter in letters):
-        raise wrong
-    number = 0
-    for letter in letters:
-        number = number * len(_LETTERS) + _LETTERS.index(letter)
-    number, check = divmod(number, _CHECK)
-    if check != _check(number):
-        raise wrong
+    number = from_letters(code)
+    if number is None:
+        raise InputError(f"'{code[:40]}' is not a code of ours, or a letter was misread. Please compare it once more.")
     number, lesson = divmod(number, 100)
     number, turn = divmod(number, 20)
     number, south = divmod(number, 2)
