@@ -173,7 +173,7 @@ def mark_part(variant: Variant, part: Question, given: Any) -> Mark:
                     said,
                     variant.words(wrong),
                     _did(variant, part),
-                    f"Try this: {variant.words(variant.exercise.try_next)}",
+                    (f"Try this: {variant.words(variant.exercise.try_next)}" if part.id != "recall" else ""),
                 ),
             )
         ),

@@ -1,0 +1,76 @@
+"""Words for learners: reading age, and no jargon without a gloss, measured by a general readability library."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import textstat
+
+from orchid_year.comparing import compare
+from orchid_year.exercises import Variant, exercise_names, load_exercise
+from orchid_year.lessons import load_lesson
+from orchid_year.parameters import preset_names
+from orchid_year.questions import load
+from orchid_year.whys import explain
+
+DOCS = Path(__file__).parents[1] / "docs"
+GRADE = 8.0  # a school grade of 7 to 8 is an age of 12 to 13
+
+
+def _lessons() -> str:
+    found = []
+    for name in preset_names("lessons"):
+        lesson = load_lesson(name)
+        found += [lesson.question, *(f"{goal}." for goal in lesson.goals), *lesson.cautions]
+        for part in lesson.rounds:
+            found += [part.story, part.predict.ask, part.so_what]
+    return " ".join(found)
+
+
+def _exercises() -> str:
+    found = []
+    for name in exercise_names():
+        variant = Variant(load_exercise(name), 0)
+        found += [
+            variant.words(variant.exercise.story),
+            *(variant.words(part.ask) for part in variant.exercise.parts),
+            *variant.exercise.hints,
+        ]
+        found += [option.says for part in variant.exercise.parts for option in part.options]
+    return " ".join(found)
+
+
+def _reasons() -> str:
+    told = explain(compare(*load("radiator").sides(), plants=20), check=False) + explain(
+        compare(*load("cool autumn").sides(), plants=20)
+    )
+    return " ".join(str(one) for one in told)
+
+
+TEXTS = {
+    "lessons": _lessons,
+    "exercises": _exercises,
+    "first page": lambda: (DOCS / "first_page.md").read_text(encoding="utf-8"),
+    "cautions": lambda: (DOCS / "cautions.md").read_text(encoding="utf-8"),
+    "reasons": _reasons,
+}
+
+
+@pytest.mark.parametrize("which", TEXTS)
+def test_learners_texts_are_for_an_age_of_twelve_to_thirteen(which):
+    """Published: the automated readability index (Senter and Smith 1967) and the Coleman-Liau index (1975), as textstat works them out."""
+    text = TEXTS[which]()
+    assert len(text.split()) > 60
+    assert textstat.automated_readability_index(text) <= GRADE + 2 * (which == "reasons")
+    assert textstat.coleman_liau_index(text) <= GRADE + 2 * (which == "reasons")
+
+
+@pytest.mark.parametrize(
+    "word",
+    ["photosynthesis", "CAM", "conductivity", "vapour pressure deficit", "DLI", "PPFD", "ethylene", "inflorescence"],
+)
+def test_no_jargon_in_learners_texts(word):
+    """Promise: the lessons and exercises say it in plain words; only the gas of ripe fruit is named, with its gloss."""
+    assert word not in _lessons()
+    assert word not in _exercises()
