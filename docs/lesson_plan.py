@@ -120,6 +120,34 @@ def _end(talk: dict, rounds: tuple[Round, ...]) -> list[str]:
     ]
 
 
+def talk_plan(name: str) -> str:
+    """The plan of a lesson without rounds of twins: month by month, mystery plants, my own window."""
+    talk = TALK[name]
+    minutes = [WELCOME, WARM_UP, *(count for _, count, _ in talk["turns"]), DEBRIEF, EXIT]
+    lines = [
+        f"# Lesson {name}: {talk['title']}", "", f"**Question.** {talk['question']}", "", "**At the end people can**", "",
+        *(f"{number}. {goal}" for number, goal in enumerate(talk["goals"], 1)), "", f"**Minutes** ({sum(minutes)} in all)", "", "| Minutes | Part |", "|---|---|",
+        f"| {WELCOME} | Welcome: the question, and three things we will be able to say |", f"| {WARM_UP} | Warm-up from earlier evenings |",
+        *(f"| {count} | {title} |" for title, count, _ in talk["turns"]), f"| {DEBRIEF} | Debrief in four steps |", f"| {EXIT} | Exit card |", "",
+        f"**Materials.** Laptop and projector, lettered cards, paper and pens; notebook `{FILES[name]}` opened and run once before.", "", "**Cautions**", "",
+        *(f"- {one}" for one in talk["cautions"]), "", "## Warm-up", "", *(f"{number}. {one}" for number, one in enumerate(talk["warm_up"], 1)), "",
+    ]  # fmt: skip
+    for number, (title, count, words) in enumerate(talk["turns"], 1):
+        lines += [f"## Part {number}: {title} ({count} minutes)", "", words, ""]
+    lines += [
+        f"*What to expect.* {talk['expected']}",
+        "",
+        f"*A belief you may hear.* “{talk['beliefs'][0]}” {talk['answers'][0]}",
+        "",
+        f"*Left out of the model.* {talk['left_out'][0].upper()}{talk['left_out'][1:]}.",
+        "",
+    ]
+    return (
+        "\n".join([*lines, *_end(talk, ())]).replace("What happened to the plants? ()", "What happened, step by step?")
+        + "\n"
+    )
+
+
 def evening(minutes: int) -> str:
     """The winter evening in 90 or in 60 minutes, made of lesson 03's rounds."""
     lesson, talk = load_lesson("03"), TALK["03"]
@@ -191,7 +219,10 @@ def course() -> str:
 
 def pages() -> dict[str, object]:
     """File name in lesson_plans/ -> what makes it."""
-    made: dict[str, object] = {f"{FILES[name]}.md": (lambda name=name: plan(name)) for name in TALK}
+    made: dict[str, object] = {
+        f"{FILES[name]}.md": (lambda name=name: talk_plan(name) if "turns" in TALK[name] else plan(name))
+        for name in TALK
+    }
     made |= {
         "winter_evening_90.md": lambda: evening(90),
         "winter_evening_60.md": lambda: evening(60),
