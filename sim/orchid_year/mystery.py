@@ -79,9 +79,16 @@ def _spike(record: Record, column: int) -> int:
     return 0 if np.isnan(day) else 1 + _steps(day, 92, 183)
 
 
+def _living(record: Record, column: int) -> np.ndarray:
+    """Which days (days,) one plant lived through; what a dead plant still does in the record is no clue."""
+    lost = record.first_day("plant lost")[column]
+    return np.arange(record.days) <= (record.days if np.isnan(lost) else lost)
+
+
 def _days(record: Record, column: int, kind: str) -> list[int]:
-    """Days on which one plant had an event of a kind."""
-    return [event.day for event in record.events(kind) if column in event.plants]
+    """Days on which one living plant had an event of a kind."""
+    living = _living(record, column)
+    return [event.day for event in record.events(kind) if column in event.plants and living[event.day]]
 
 
 def _dropped_when(record: Record, column: int) -> int:
@@ -91,16 +98,10 @@ def _dropped_when(record: Record, column: int) -> int:
 
 def _weight(record: Record, column: int) -> int:
     """How heavy the pot was in summer and in winter while the plant lived: three degrees each, and a fourth where it was dead."""
-    alive, both = record["alive"][:, column] > 0, []
-    for then in (_in(record, "summer") & alive, _in(record, "winter") & alive):
+    living, both = _living(record, column), []
+    for then in (_in(record, "summer") & living, _in(record, "winter") & living):
         both.append(_steps(float(record["water share"][then, column].mean()), 0.45, 0.8) if then.any() else len(_FELT))
     return both[0] * (len(_FELT) + 1) + both[1]
-
-
-def _end(record: Record, column: int) -> int:
-    if record["alive"][-1, column] > 0:
-        return 0
-    return 2 if _days(record, column, "crown rot sets in") else 1
 
 
 def _roots(record: Record, column: int) -> int:
@@ -108,31 +109,31 @@ def _roots(record: Record, column: int) -> int:
     return _steps(live / max(live + dead, 1e-9), 0.5, 0.85)
 
 
-def _crust(record: Record, column: int) -> int:
-    """Salt in the pot on the days on which somebody still watered a living plant."""
-    alive = record["alive"][:, column] > 0
-    return _steps(float(record["pot salt"][alive, column].mean()), 2.0, 3.0)
-
-
 _FELT = ("light whenever it was lifted", "now heavy, now light", "heavy whenever it was lifted, the medium sodden")
-_WEIGHTS = tuple(
-    f"In summer the pot was {summer}" + (f"; in winter {winter}" if winter else "") for summer in (*_FELT, "no longer watered") for winter in (*_FELT, "")
-)  # fmt: skip
+
+
+def _weights(summer: str, winter: str) -> str:
+    """The pot's weight through the year in words; no word on a winter that the plant did not live to see."""
+    both = f"In summer and winter alike the pot was {summer}"
+    return both if summer == winter else f"In summer the pot was {summer}" + (f"; in winter {winter}" if winter else "")
+
+
 SIGNS: dict[str, Sign] = {
     "spike": Sign(("No spike showed all year", "A spike showed in summer", "A spike showed in autumn", "A spike showed in winter or spring"), _spike, diary="spike shows"),
     "flowers": Sign(("No flower opened", "It was in flower for less than six weeks", "It was in flower for some ten weeks", "It was in flower for three months or more"),
-                    lambda record, column: _steps(float((record["opened"][:, column] > 0).sum()), 1, 42, 85)),
-    "drops": Sign(("No bud dropped", "One or two buds dropped", "Three buds or more dropped"), lambda record, column: _steps(float(record["dropped"][:, column].max()), 1, 3), diary="buds dropped"),
+                    lambda record, column: _steps(float((record["opened"][_living(record, column), column] > 0).sum()), 1, 42, 85)),
+    "drops": Sign(("No bud dropped", "One or two buds dropped", "Three buds or more dropped"), lambda record, column: _steps(float(record["dropped"][_living(record, column), column].max()), 1, 3), diary="buds dropped"),
     "when": Sign(("", "The first bud dropped before the new year", "The first bud dropped in January", "The first bud dropped in February or later"), _dropped_when, diary="buds dropped"),
     "marks": Sign(("No leaf is marked", "A leaf is marked", "Leaves are marked again and again"), lambda record, column: _steps(len(_days(record, column, "leaf marked")), 1, 4), diary="leaf marked"),
     "leaves": Sign(("Hardly a new leaf grew", "One new leaf grew", "Two new leaves or more grew"), lambda record, column: _steps(float(record["leaf growth"][:, column].sum()), 0.8, 1.8)),
     "firmness": Sign(("The leaves are limp and wrinkled", "The leaves are a little soft", "The leaves are firm"), lambda record, column: _steps(float(record["turgor"][-1, column]), 0.6, 0.9)),
-    "end": Sign(("", "The plant is dead", "The heart of the plant is soft and black, and the plant is dead"), _end),
+    "end": Sign(("", "The plant is dead", "The heart of the plant is soft and black, and the plant is dead"), lambda record, column: 0 if record["alive"][-1, column] > 0 else 1 + bool(_days(record, column, "crown rot sets in"))),
     "roots": Sign(("Most roots are brown and hollow", "Some roots are brown", "The roots are firm and green"), _roots, "pot"),
     "new roots": Sign(("There are far fewer live roots than a year ago", "There are about as many live roots as a year ago", "There are many new roots"),
                       lambda record, column: _steps(float(record["roots"][-1, column] / record["roots"][0, column]), 0.75, 1.25), "pot"),
-    "weight": Sign(_WEIGHTS, _weight, "pot"),
-    "crust": Sign(("The top of the medium is clean", "There is a faint white crust on the medium", "There is a thick white crust on the medium"), _crust, "pot"),
+    "weight": Sign(tuple(_weights(summer, winter) for summer in (*_FELT, "no longer watered") for winter in (*_FELT, "")), _weight, "pot"),
+    "crust": Sign(("The top of the medium is clean", "There is a faint white crust on the medium", "There is a thick white crust on the medium"), 
+                  lambda record, column: _steps(float(record["pot salt"][_living(record, column), column].mean()), 2.0, 3.0), "pot"),
     "smell": Sign(("The pot smells of nothing but earth", "The pot smells foul"), lambda record, column: int(record["rotting"][-1, column] > 0), "pot"),
     "warmth": Sign(("There were winter nights below 10 °C beside it", "No winter night beside it was colder than 10 °C"), lambda record, column: _steps(float(record.at("night")[_in(record, "winter"), column].min()), 10), "room"),
     "noon": Sign(("Even on a bright winter noon one needs a lamp to read beside it", "On a bright winter noon one can read beside it without a lamp"), lambda record, column: _steps(float(record.at("peak")[_in(record, "winter"), column].max()), 10), "room"),
@@ -186,8 +187,8 @@ def _dated(record: Record, column: int, kind: str, days: list[int]) -> str:
     first, last = (spell_date(record.date(day)) for day in (days[0], days[-1]))
     when = f"about {first}" if len(days) == 1 else f"from about {first} to about {last}"
     if kind == "buds dropped":
-        return f"{_TOLD[kind]} {when} ({record['dropped'][:, column].max():.0f} in all)."
-    return f"{_TOLD[kind]} {when}{f' ({len(days)} times)' if len(days) > 1 else ''}."
+        return f"{_TOLD[kind]} {when} ({record['dropped'][days[-1], column]:.0f} in all)."
+    return f"{_TOLD[kind]} {'again and again ' if len(days) > 1 else ''}{when}."
 
 
 _STORIES = (
@@ -452,7 +453,7 @@ def hints(case: Case) -> tuple[str, str, str]:
     return (
         f"Look at this first: {nudge}.",
         f"It is not {letters[wrong[0]]}. {_against(case, wrong[0])}",
-        f"It is {left[0]} or {left[1]}. Which of the two would do this: {nudge}?",
+        f"It is {left[0]} or {left[1]}. Which of the two goes with this: {nudge}?",
     )
 
 
