@@ -116,7 +116,7 @@ def test_places_lists_climates_homes_and_plans(capsys):
     ("words", "sentence"),
     [
         (["year", "missing.toml"], "There is no file 'missing.toml'"),
-        (["year", "--weather", "missing.epw"], "There is no weather file 'missing.epw'"),
+        (["year", "--weather", "missing.epw"], "The weather file 'missing.epw' can't be read"),
         (["year", "--climate", "maritme"], "There is no climate 'maritme'. Did you mean 'maritime'?"),
         (["year", "--home", "castle"], "There is no home 'castle'. Choose one of: modern flat"),
         (["year", "--plan", "sound practise"], "There is no plan 'sound practise'. Did you mean 'sound practice'?"),

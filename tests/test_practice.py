@@ -218,3 +218,13 @@ def test_a_forgotten_plant_suffers_and_mostly_lives():
     away = _changed(care__holidays=holiday)
     assert away["alive"][-1].mean() == 1
     assert away["turgor"].min() < 0.97
+
+
+def test_frost_kills():
+    """Common practice: a moth orchid left in the garden through a winter with hard frost is lost; in a frost-free room it is not."""
+    garden = simulate(Scenario.of(climate="maritime", home="terrace house", care="sound practice", spot="garden"), 5)
+    coldest = garden.at("coldest").min(axis=0)
+    assert (coldest < -4).all()
+    assert (garden["alive"][-1] == 0).all()
+    assert {event.cause for event in garden.events("plant lost")} == {"frost"}
+    assert (_year()["alive"][-1] == 1).all()

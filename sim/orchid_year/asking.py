@@ -110,7 +110,7 @@ def _asked(options: argparse.Namespace, runner: Runner) -> Asked:
         return _mattered(what[0], options.plants, runner)
     if not all(files) or len(what) < 2:
         raise InputError(
-            f"whatif takes one question, or two or more scenario files (got {', '.join(what) or 'nothing'}). Please change that."
+            f"whatif takes one question, or two or more scenario files, or one file to weigh or to run again (got {', '.join(what) or 'nothing'}). `orchid-year places` lists the questions."
         )
     return _files(
         [Scenario.from_toml(path) for path in what], [Path(path).stem for path in what], options.plants, runner

@@ -199,8 +199,12 @@ def scenario_from(options: argparse.Namespace) -> Scenario:
         if value is not None:
             settings[key] = value
     if options.weather:
-        if not Path(options.weather).exists():
-            raise InputError(f"There is no weather file '{options.weather}'. Please check the name and the folder.")
+        try:
+            Path(options.weather).open("rb").close()
+        except OSError as fault:
+            raise InputError(
+                f"The weather file '{options.weather}' can't be read ({fault.strerror}). Please check the name and the folder."
+            ) from None
         # A plain CSV says nothing of its place, so the climate that was named goes on giving it.
         place = settings.get("climate", "maritime")
         place = {"like": place} if isinstance(place, str) else dict(place)

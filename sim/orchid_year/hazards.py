@@ -31,6 +31,7 @@ BUD_CAUSES = (
 )
 ROOT_CAUSES = ("no air", "rot", "drought", "salt", "age")
 _BUDS_SEEN = 9  # buds and flowers on a plant of RHIE2017, whose count is of plants that shed any
+FROST = -2.0  # °C: leaf temperature at which the leaves freeze and the plant dies (common practice: no frost at all)
 MOST_LEAF_AT_GLASS = 0.06  # share of a plant's leaf area that can lean on a pane (judged)
 
 

@@ -169,14 +169,15 @@ def rot_crown(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Expos
         )
     if (plants.crown_rot > 0).any():
         plants.crown_rot[:] = hazards.crown_course(plants.crown_rot, today.mean)
+    frozen = (exposed.coldest < hazards.FROST) & ("leaf: frost" not in cohort.without)
     lost = np.flatnonzero(
-        (plants.alive > 0) & ((plants.crown_rot >= 1) | (plants.leaves < 0.4) | (plants.turgor < 0.12))
+        (plants.alive > 0) & ((plants.crown_rot >= 1) | (plants.leaves < 0.4) | (plants.turgor < 0.12) | frozen)
     )
     if len(lost):
-        cause = np.where(
-            plants.crown_rot[lost] >= 1,
-            "crown rot",
-            np.where(plants.turgor[lost] < 0.12, "thirst", "no leaves left"),
+        cause = np.select(
+            [frozen[lost], plants.crown_rot[lost] >= 1, plants.turgor[lost] < 0.12],
+            ["frost", "crown rot", "thirst"],
+            "no leaves left",
         )
         plants.alive[lost] = 0
         for reason in np.unique(cause):

@@ -30,6 +30,7 @@ _KEYS = {
     ("crown rot sets in", "water in the crown"): "crown: water in the crown",
     ("plant lost", "crown rot"): "crown: water in the crown",
     ("plant lost", "thirst"): "leaf: thirst",
+    ("plant lost", "frost"): "leaf: frost",
 }
 NO_SPIKE = {
     "spike: warm days": "the days stayed too warm",
@@ -183,4 +184,4 @@ def tell(counts: Sequence[Verdict]) -> str:
     said = [
         f"{number} {words[label]}" for label in LABELS if (number := sum(verdict.label == label for verdict in counts))
     ]
-    return f"Checked by taking just that away, on {total} of them: {', '.join(said)}."
+    return f"Checked by taking just that away from {total} of the plants run: {', '.join(said)}."

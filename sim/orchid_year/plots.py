@@ -261,7 +261,7 @@ def months(panels: list[Axes], record: Record) -> None:
     from matplotlib.dates import DateFormatter, MonthLocator
 
     for ax in panels:
-        ax.set_xlim(record.date(0), record.date(record.days - 1))
+        ax.set_xlim(record.date(0), record.date(max(record.days - 1, 1)))
         ax.xaxis.set_major_locator(MonthLocator())
         ax.xaxis.set_major_formatter(DateFormatter("%b"))
         ax.yaxis.set_label_coords(-0.055, 0.5)

@@ -48,6 +48,7 @@ _CAUSES: dict[tuple[str, str], tuple[str, Evidence]] = {
     ("leaf marked", "cold water"): ("cold water ran over warm leaves", "from memory"),
     ("root rot sets in", "no air"): ("the roots had stood without air for days", "judged for teaching"),
     ("crown rot sets in", "water in the crown"): ("water stood in the crown for hours", "judged for teaching"),
+    ("plant lost", "frost"): ("its leaves froze", "common practice"),
     ("plant lost", "crown rot"): ("rot reached the heart of the plant", "common practice"),
     ("plant lost", "thirst"): ("its roots could no longer give it water", "common practice"),
     ("plant lost", "no leaves left"): ("no leaf was left", "common practice"),
