@@ -230,7 +230,7 @@ def _grid(options: argparse.Namespace, runner: Runner) -> Asked:
     sides, names = grid(base, settings)
     if len(sides) < 2:
         raise InputError(
-            "--vary needs at least two values to compare. Please give more, as care.watering.every_days=5,7,10."
+            "--vary needs at least two values to compare. Please give more, as care.watering.water_below=0.2,0.4,0.7."
         )
     with _bar(len(sides) * options.plants) as step:
         comparison = compare(*sides, plants=options.plants, names=names, runner=runner, progress=step)
@@ -240,7 +240,7 @@ def _grid(options: argparse.Namespace, runner: Runner) -> Asked:
 def _setting(text: str) -> tuple[str, list[Any]]:
     path, _, values = text.partition("=")
     if not path or not values:
-        raise InputError(f"--vary must be a setting and its values, as care.watering.every_days=5,7,10 (got '{text}').")
+        raise InputError(f"--vary must be a setting and its values, as care.watering.water_below=0.2,0.4,0.7 (got '{text}').")
     return path.strip(), [_value(value.strip()) for value in values.split(",")]
 
 

@@ -36,7 +36,7 @@ _CAUSES: dict[tuple[str, str], tuple[str, Evidence]] = {
     ("buds dropped", "chill"): ("the plant was chilled", "measured"),
     ("buds dropped", "gas from fruit"): ("ripe fruit gave off ethylene gas in a closed room", "measured"),
     ("buds dropped", "darkness"): ("the plant stood nearly in the dark", "measured"),
-    ("buds dropped", "thirst"): ("the pot was too dry", "measured"),
+    ("buds dropped", "thirst"): ("the plant was short of water", "measured"),
     ("buds dropped", "moving"): ("the plant was moved in bud", "common practice"),
     ("buds dropped", "repotting"): ("the roots were disturbed in bud", "common practice"),
     ("buds dropped", "root loss"): ("too few roots were left to feed them", "judged for teaching"),
