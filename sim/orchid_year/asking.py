@@ -240,7 +240,9 @@ def _grid(options: argparse.Namespace, runner: Runner) -> Asked:
 def _setting(text: str) -> tuple[str, list[Any]]:
     path, _, values = text.partition("=")
     if not path or not values:
-        raise InputError(f"--vary must be a setting and its values, as care.watering.water_below=0.2,0.4,0.7 (got '{text}').")
+        raise InputError(
+            f"--vary must be a setting and its values, as care.watering.water_below=0.2,0.4,0.7 (got '{text}')."
+        )
     return path.strip(), [_value(value.strip()) for value in values.split(",")]
 
 

@@ -25,7 +25,7 @@ _CSS = """
 .oy { max-width: 64rem; color: #2b2622; font-family: Georgia, 'DejaVu Serif', serif; }
 .oy, .oy .widget-html-content, .oy .widget-label, .oy input, .oy select, .oy textarea, .oy button { font-size: 17px; line-height: 1.45; }
 .oy .widget-inline-hbox { flex-direction: column; align-items: stretch; height: auto; width: auto; max-width: 100%; margin: 4px 8px 4px 0; }
-.oy .widget-inline-hbox > .widget-label { width: auto !important; max-width: none; text-align: left; white-space: normal; height: auto; color: #2b2622; }
+.oy :is(.widget-inline-hbox, .widget-radio) > .widget-label { width: auto !important; max-width: none; text-align: left; white-space: normal; height: auto; color: #2b2622; }
 .oy .widget-inline-hbox > :is(select, input, textarea, .widget-radio-box) { flex: 0 0 auto; }
 .oy .widget-dropdown > select, .oy .widget-text input { height: 42px; border: 1px solid #2b2622; background: #fffdf7; color: #2b2622; width: 100%; }
 .oy .widget-textarea textarea { border: 1px solid #2b2622; background: #fffdf7; color: #2b2622; }

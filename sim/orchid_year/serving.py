@@ -248,7 +248,7 @@ def serve(
         print(f"Port {port} is taken, so the workshop takes {chosen}.")
     print("Opening the workshop …", file=sys.stderr)
     token = fresh_token()
-    with _signals(), _running(folder, chosen, token, page=page, share=share) as process:
+    with _signals(), running(folder, chosen, token, page=page, share=share) as process:
         try:
             _wait_until_up(process, chosen, token, page, folder)
             place = address(chosen, token, page=page, host=_own_address() if share else HERE)
@@ -301,8 +301,11 @@ def _private(path: Path) -> IO[bytes]:
 
 
 @contextlib.contextmanager
-def _running(folder: Path, port: int, token: str, *, page: bool, share: bool) -> Iterator[subprocess.Popen]:
-    """The server as a process of its own, ended whatever happens; it never sees Ctrl-C, which would make it ask back."""
+def running(folder: Path, port: int, token: str, *, page: bool, share: bool = False) -> Iterator[subprocess.Popen]:
+    """The server as a process of its own, ended whatever happens; it never sees Ctrl-C, which would make it ask back.
+
+    The process has started but may not answer yet. InputError when its log can't be written.
+    """
     _forget(folder)
     write_whole(folder / _OWN / "settings" / "labconfig" / "page_config.json", json.dumps(_SCREEN).encode())
     line = command(folder, port, page=page, share=share, administrator=_is_administrator())

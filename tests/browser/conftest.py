@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import subprocess
 import time
 from pathlib import Path
 from urllib.error import URLError
@@ -35,22 +34,16 @@ def _browser_path() -> str:
 def server(folder: Path, *, page: bool):
     """A running server: its address and its token."""
     serving.lay_out(NOTEBOOKS, folder)
-    port, token = serving.free_port(18765), serving.fresh_token()
-    line = serving.command(folder, port, page=page, administrator=os.name == "posix" and os.geteuid() == 0)
-    process = subprocess.Popen(
-        line, cwd=folder, env=serving.surroundings(folder, token, dict(os.environ)), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )  # fmt: skip
+    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))  # two must not race for one port
+    port, token = serving.free_port(18765 + 100 * worker), serving.fresh_token()
     address = f"http://127.0.0.1:{port}"
-    try:
+    with serving.running(folder, port, token, page=page):
         for _ in range(600):
             with contextlib.suppress(URLError, ConnectionError, OSError):
                 urlopen(Request(f"{address}/", headers={"Authorization": f"token {token}"}), timeout=5).close()
                 break
             time.sleep(0.1)
         yield address, token
-    finally:
-        process.terminate()
-        process.wait(30)
 
 
 @pytest.fixture(scope="session")
