@@ -29,8 +29,8 @@ def repotted(day: str, **more) -> Scenario:
     ("path", "value", "sentence"),
     [
         ("home.night_temperature", 14, "heating set-point by night: 14 °C instead of 17 °C"),
-        ("care.watering.method", "pour", "poured through once, or stood in water: 'pour' instead of 'soak'"),
-        ("home.spots.sill.curtain", "none", "what hangs in front of the glass: 'none' instead of 'net'"),
+        ("care.watering.method", "pour", "poured through once, or stood in water: pour instead of soak"),
+        ("home.spots.sill.curtain", "none", "what hangs in front of the glass: none instead of net"),
         ("pot.cachepot", True, "stands in a closed outer pot that can hold water: yes instead of no"),
         ("title", "another name", None),
     ],
@@ -44,14 +44,17 @@ def test_a_difference_is_told_in_words(path, value, sentence):
 def test_deeds_are_told_as_people_say_them():
     """Promise: a deed on another date is one difference, an added or missing one is named."""
     (only,) = differences(repotted("04-10"), repotted("01-15"))
-    assert (
-        only == "repotting into medium bark (average) on 15 January instead of into medium bark (average) on 10 April"
-    )
+    assert only == "repotting into medium bark on 15 January instead of on 10 April"
     assert (
         describe_deed(Move(on="spike shows", after_days=3, spot="table"))
-        == "moving to table when: spike shows and 3 days more"
+        == "moving to the table when the spike shows, and 3 days more"
     )
     assert describe_deed(CutSpike(on="05-01")) == "cutting the spike at the base on 1 May"
+    moved = [
+        Scenario.of(climate="maritime", care={"deeds": [{"do": "move", "on": "first bud", "spot": spot}]})
+        for spot in ("sill", "over the radiator")
+    ]
+    assert differences(*moved) == ["moving over the radiator instead of to the sill, when the first bud shows"]
     base = repotted("04-10")
     assert differences(base, base.but("care.deeds", ())) == ["without " + describe_deed(Repot(on="04-10"))]
 

@@ -24,7 +24,7 @@ RANKS = [
     {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"seasons"}, {"southern"}, {"controls"}, {"tally", "differing"}, {"sweep", "reasons"},
     {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "exercises", "keeping", "mystery"}, {"blossom"},
     {"drawing"},
-    {"plots", "weighing"}, {"twinplate", "sheet"}, {"ownwindow"}, {"ownplate"}, {"answering", "resultcard"}, {"marking", "homesheet"}, {"asking", "showing", "monthly"}, {"desk", "backstage", "serving"},
+    {"plots", "weighing"}, {"twinplate", "sheet"}, {"ownwindow"}, {"ownplate"}, {"answering", "resultcard", "paper"}, {"marking", "homesheet"}, {"asking", "showing", "monthly"}, {"pack"}, {"desk", "backstage", "serving"},
     {"bench", "monthdesk", "mysterydesk", "owndesk", "homedesk"}, {"workshop"}, {"ready"}, {"cli"}, {"__init__"},
 ]  # fmt: skip
 RANK = {name: number for number, names in enumerate(RANKS) for name in names}
@@ -71,7 +71,7 @@ def test_imports_only_point_down(path):
         ("simpy", {"run"}),
         (
             "matplotlib",
-            {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing", "ownplate", "homesheet"},
+            {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing", "ownplate", "paper"},
         ),
         ("pvlib", {"weather", "weather_files"}),
         ("pandas", {"weather", "weather_files"}),

@@ -158,7 +158,9 @@ def _add_homework(commands: Any) -> None:
 
 def _add_handout(commands: Any) -> None:
     handout = commands.add_parser(
-        "handout", help="print a care calendar", description="Print a care calendar for one home and plant."
+        "handout",
+        help="print a care calendar or a paper evening",
+        description="Print a care calendar for one home and plant, or an evening that needs no screen.",
     )
     acts = handout.add_subparsers(required=True, metavar="what")
     care = acts.add_parser("care", help="a care calendar for one home and plant, month by month, with reasons")
@@ -178,6 +180,19 @@ def _add_handout(commands: Any) -> None:
         help="where it goes (care calendar.html)",
     )
     care.set_defaults(run=_care)
+    pack = acts.add_parser("pack", help="a paper evening: case and result cards, lettered cards, a bean board")
+    pack.add_argument("lessons", nargs="*", metavar="LESSON", help="01 to 06; left out, 03, the winter evening")
+    pack.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the sheets (a4)")
+    pack.add_argument("--units", choices=("metric", "us"), default="metric", help="°C or °F")
+    pack.add_argument("--south", action="store_true", help="the seasons south of the equator")
+    pack.add_argument(
+        "--out",
+        type=Path,
+        default=Path("paper evening"),
+        metavar="FOLDER",
+        help="folder for the files (paper evening)",
+    )
+    pack.set_defaults(run=_pack)
 
 
 def _add_places(commands: Any) -> None:
@@ -324,6 +339,20 @@ def _care(options: argparse.Namespace) -> int:
         print(*learnt.sentences(), sep="\n")
     write_whole(options.out, calendar_page(scenario, learnt, options.units).encode())
     print(f"Care calendar: {options.out}")
+    return 0
+
+
+def _pack(options: argparse.Namespace) -> int:
+    from tqdm import tqdm
+
+    from .lessons import load_lesson
+    from .pack import write_pack
+
+    names = [load_lesson(name).name for name in options.lessons or ["03"]]
+    for name in tqdm(names, delay=_LONG, unit=" lessons", leave=False, desc="Working out the result cards"):
+        made = write_pack(options.out, name, paper_size=options.paper, south=options.south, units=options.units)
+        print(f"Lesson {name}: {', '.join(path.name for path in made)}")
+    print(f"They are in '{options.out}'. The first sheet of each is the leader's; print one-sided.")
     return 0
 
 

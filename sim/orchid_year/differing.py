@@ -17,6 +17,16 @@ _DOING = {
     "cut spike": "cutting the spike",
     "cut out rot": "cutting out rot",
 }
+_REACHED = {
+    "spike shows": "when the spike shows",
+    "spike 10 cm": "when the spike is 10 cm long",
+    "first bud": "when the first bud shows",
+    "first flower": "when the first flower opens",
+    "last flower fades": "when the last flower has faded",
+    "roots failing": "when the roots fail",
+    "medium worn out": "when the potting mix is worn out",
+}
+_PLACED = ("over ", "under ", "against ", "by ", "in ", "on ")  # spots whose name says where, as 'over the radiator'
 _IGNORED = {"title", "name", "note", "format"}
 
 
@@ -59,25 +69,43 @@ def _deeds(old: Sequence[Any], new: Sequence[Any]) -> list[str]:
             found.append(f"{describe_deed(deed)}, and not on the other side")
             continue
         gone.remove(twin)
-        found.append(f"{describe_deed(deed)} instead of {describe_deed(twin, twin.do != deed.do)}")
+        found.append(_against(deed, twin))
     return found + [f"without {describe_deed(deed)}" for deed in gone]
 
 
-def describe_deed(deed: Any, verb: bool = True) -> str:
+def _against(new: Any, old: Any) -> str:
+    """One deed instead of another, naming only what is not the same."""
+    if _when(new) == _when(old):
+        return f"{_DOING[new.do]}{_detail(new)} instead of{_detail(old)}, {_when(new)}"
+    if _detail(new) == _detail(old):
+        return f"{_DOING[new.do]}{_detail(new)} {_when(new)} instead of {_when(old)}"
+    return f"{describe_deed(new)} instead of{_detail(old)} {_when(old)}"
+
+
+def describe_deed(deed: Any) -> str:
     """A deed in words: 'repotting into medium bark on 15 January'."""
+    return f"{_DOING[deed.do]}{_detail(deed)} {_when(deed)}"
+
+
+def _when(deed: Any) -> str:
     when = (
-        f"when: {deed.on}"
+        _REACHED[deed.on]
         if deed.on in MILESTONES
         else f"on {spell_date(dt.date(2024, int(deed.on[-5:-3]), int(deed.on[-2:])))}"
     )
-    later = f" and {deed.after_days} days more" if deed.after_days else ""
+    return f"{when}, and {deed.after_days} days more" if deed.after_days else when
+
+
+def _detail(deed: Any) -> str:
+    """What a deed is done with, with a space before it; nothing where there is no choice."""
     what = {
-        "move": lambda: f" to {deed.spot}",
-        "repot": lambda: f" into {deed.medium} ({deed.handling})",
+        "move": lambda: f" {deed.spot}" if deed.spot.startswith(_PLACED) else f" to the {deed.spot}",
+        "repot": lambda: (
+            f" into {deed.medium}{'' if deed.handling == 'average' else f', {deed.handling} with the roots'}"
+        ),
         "cut spike": lambda: f" {deed.where}",
     }
-    detail = what[deed.do]() if deed.do in what else ""
-    return f"{_DOING[deed.do] + detail if verb else detail.strip()} {when}{later}".strip()
+    return what[deed.do]() if deed.do in what else ""
 
 
 def _say(value: Any, unit: str) -> str:
@@ -92,7 +120,7 @@ def _say(value: Any, unit: str) -> str:
         return "yes" if value else "no"
     if isinstance(value, float | int):
         return f"{value:g}{' ' + unit if unit not in ('', 'share') else ''}"
-    return f"'{value}'"
+    return str(value)
 
 
 def fairness(changes: Sequence[str]) -> str:

@@ -6,13 +6,12 @@ A paper sheet holds the question first and the result card on a page of its own,
 from __future__ import annotations
 
 import html
-import io
 import json
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from . import plate, resultcard
+from . import paper, plate, resultcard
 from .exercises import Question, Variant, facts, shown_order, variant_for
 from .record import write_whole
 from .sheet import page
@@ -22,8 +21,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 LETTERS = "ABCDEFGH"
-_SIZES = {"usual": 12.0, "large": 18.0}  # pt
-_A4 = (8.27, 11.69)  # inches
 
 
 def asks(variant: Variant, part: Question) -> tuple[str, list[str]]:
@@ -62,7 +59,7 @@ def result_lines(variant: Variant) -> list[str]:
             else ("this plant",)
         )
         lines.append(
-            f"{OUTCOMES[measure].words}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
+            f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
         )
     return lines
 
@@ -138,97 +135,39 @@ def sheet_html(variants: Sequence[Variant], nickname: str, *, large: bool = Fals
 
 def sheet_pdf(variants: Sequence[Variant], nickname: str, size: str = "usual") -> bytes:
     """The homework as A4 pages for a printer: questions with lines to write on, then a page for each result card."""
-    from matplotlib.backends.backend_pdf import PdfPages
-
-    buffer = io.BytesIO()
-    with plate.style(), PdfPages(buffer, metadata={"Title": f"Homework for {nickname}", "CreationDate": None}) as pages:
+    title = f"Homework for {nickname}"
+    with plate.style():
+        sheets = paper.Sheets(title, paper.POINTS[size])
         for number, variant in enumerate(variants, 1):
-            for fig in _question_pages(variant, number, nickname, _SIZES[size]):
-                pages.savefig(fig, facecolor="white")
+            sheets.new_page()
+            _questions(sheets, variant, number)
         for number, variant in enumerate(variants, 1):
-            pages.savefig(_card_page(variant, number, _SIZES[size]), facecolor="white")
-    return buffer.getvalue()
+            sheets.new_page("Turn over after your prediction.")
+            _card(sheets, variant, number)
+        return paper.pdf(sheets.pages, title)
 
 
-def _lines(variant: Variant, number: int, points: float) -> list[tuple[str, str]]:
-    """(kind, text) of each printed line, wrapped to the page's width."""
-    import textwrap
-
-    width = int(940 / points)
-    out: list[tuple[str, str]] = [("title", f"{number}. {variant.exercise.title}")]
-    out += [("plain", line) for line in textwrap.wrap(variant.words(variant.exercise.story), width)]
+def _questions(sheets: paper.Sheets, variant: Variant, number: int) -> None:
+    sheets.write(f"{number}. {variant.exercise.title}", "title")
+    sheets.write(variant.words(variant.exercise.story))
     for part in variant.exercise.parts:
         ask, options = asks(variant, part)
-        out += [("gap", "")] + [("bold", line) for line in textwrap.wrap(ask, int(0.88 * width))]
+        rules = 3 if part.form == "text" else 1
+        sheets.gap()
+        sheets.keep(2 + len(options) + 1.5 * rules)
+        sheets.write(ask, "bold")
         for option in options:
-            out += [
-                ("plain", line)
-                for line in textwrap.wrap(option, width - 4, initial_indent="    ", subsequent_indent="        ")
-            ]
-        out += [("rule", "")] * (3 if part.form == "text" else 1)
-    return [
-        *out,
-        ("gap", ""),
-        *(("small", line) for line in textwrap.wrap(f"Left out of the model: {variant.exercise.left_out}.", width)),
-    ]
+            sheets.write(option, indent=4, hang=4)
+        sheets.rule(rules)
+    sheets.gap()
+    sheets.write(f"Left out of the model: {variant.exercise.left_out}.", "small")
 
 
-def _question_pages(variant: Variant, number: int, nickname: str, points: float) -> list[Figure]:
-    step = points * 1.45 / 72 / _A4[1]
-    figures, top = [], 0.0
-    for kind, words in _lines(variant, number, points):
-        if top < 0.07 + step or not figures:
-            fig = _blank(f"Homework for {nickname}")
-            figures.append(fig)
-            top = 0.93
-        if kind == "rule":
-            top -= 1.5 * step
-            figures[-1].add_artist(_rule(top))
-            continue
-        top -= step * (0.6 if kind == "gap" else 1.4 if kind == "title" else 1.0)
-        weight, style = ("bold" if kind in ("bold", "title") else "normal"), ("italic" if kind == "small" else "normal")
-        figures[-1].text(
-            0.09,
-            top,
-            words,
-            fontsize=points * (1.35 if kind == "title" else 1.0),
-            weight=weight,
-            style=style,
-            va="bottom",
-        )
-    return figures
-
-
-def _blank(foot: str) -> Figure:
-    from matplotlib.figure import Figure
-
-    fig = Figure(figsize=_A4, facecolor="white")
-    fig.text(0.09, 0.035, foot, fontsize=9, style="italic")
-    return fig
-
-
-def _rule(height: float):  # noqa: ANN202 - a matplotlib Line2D
-    from matplotlib.lines import Line2D
-
-    return Line2D([0.09, 0.91], [height, height], color="black", linewidth=0.6)
-
-
-def _card_page(variant: Variant, number: int, points: float) -> Figure:
-    """A page with the result card: the picture as it is on the screen, and its figures in words."""
-    import textwrap
-
-    import matplotlib.image as mpimg
-
-    fig = _blank("Turn over after your prediction.")
+def _card(sheets: paper.Sheets, variant: Variant, number: int) -> None:
+    """The result: the picture as it is on the screen, and its figures in words."""
     figure, alt = result_card(variant)
-    picture = mpimg.imread(io.BytesIO(plate.as_png(figure, alt)))
-    height = 0.82 * _A4[0] / _A4[1] * picture.shape[0] / picture.shape[1]
-    fig.text(0.09, 0.93, f"Result card {number}: {variant.exercise.title}", fontsize=points * 1.3, weight="bold")
-    ax = fig.add_axes((0.09, 0.90 - height, 0.82, height))
-    ax.imshow(picture)
-    ax.axis("off")
-    top = 0.88 - height
-    for line in [piece for text in (alt, *result_lines(variant)) for piece in textwrap.wrap(text, int(940 / points))]:
-        top -= points * 1.45 / 72 / _A4[1]
-        fig.text(0.09, top, line, fontsize=points, va="bottom")
-    return fig
+    sheets.write(f"Result card {number}: {variant.exercise.title}", "title")
+    sheets.gap()
+    sheets.picture(plate.as_png(figure, alt))
+    for line in (alt, *result_lines(variant)):
+        sheets.write(line)

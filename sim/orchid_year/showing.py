@@ -5,17 +5,21 @@ A request is a lesson's name, the round, the learner's settings and switches. Wh
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from .comparing import Comparison, compare
 from .differing import fairness
 from .lessons import Round, load_lesson
 from .run import Year, prepare
-from .seasons import count_of_twenty
 from .sweep import sweep
 from .tally import OUTCOMES
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from .record import Record
 
 PAIRS = 400
 
@@ -56,20 +60,32 @@ class Shown:
 
 
 @lru_cache(maxsize=12)
-def _comparison(request: Request) -> Comparison:
+def outcomes(request: Request) -> Comparison:
+    """What came of the round's plants: both sides, or the one that a round without twins has."""
     sides = request.round.sides(dict(request.settings), request.south)
+    if len(sides) == 1:
+        return Comparison(tuple(sweep(sides, request.plants)), ((),))
     return compare(*sides, plants=request.plants)
+
+
+def strip(request: Request) -> str:
+    """The line over the pictures: what differs between the sides, or how many of the plants flowered."""
+    found = outcomes(request)
+    if request.round.twins:
+        return fairness(found.changes[1])
+    return f"{request.round.second_is}: {found.say('flowered', found.middle('flowered', 0))} plants flowered."
 
 
 def show(request: Request) -> Shown:
     """Run the round and draw it."""
-    turn = request.round
-    if not turn.twins:
-        return _one_side(request)
-    comparison = _comparison(request)
-    lines = [comparison.sentence(name) for name in turn.look]
-    pictures = tuple(_picture(name, comparison, request) for name in turn.pictures)
-    return Shown(fairness(comparison.changes[1]), tuple(lines), pictures)
+    turn, found = request.round, outcomes(request)
+    lines = [found.sentence(name) if turn.twins else _alone(found, name) for name in turn.look]
+    return Shown(strip(request), tuple(lines), tuple(picture(name, request) for name in turn.pictures))
+
+
+def _alone(found: Comparison, name: str) -> str:
+    words, value = OUTCOMES[name].words, found.say(name, found.middle(name, 0))
+    return f"{value} {words}." if OUTCOMES[name].kind == "share" else f"{words}: {value}."
 
 
 def reasons(request: Request) -> tuple[str, ...]:
@@ -77,41 +93,10 @@ def reasons(request: Request) -> tuple[str, ...]:
     from .whys import explain
 
     if request.round.twins:
-        told = explain(_comparison(request))
+        told = explain(outcomes(request))
     else:
-        told = [one for one in explain(_one_tally(request)) if one.what not in ("first bud", "spike 10 cm")]
+        told = [one for one in explain(outcomes(request).tallies[0]) if one.what not in ("first bud", "spike 10 cm")]
     return tuple(str(one) for one in told) or ("Nothing went wrong, and nothing differs that needs a reason.",)
-
-
-@lru_cache(maxsize=12)
-def _one_tally(request: Request):  # noqa: ANN202 - a Tally
-    (side,) = request.round.sides(dict(request.settings), request.south)
-    return sweep([side], request.plants)[0]
-
-
-def _one_side(request: Request) -> Shown:
-    turn = request.round
-    tally = _one_tally(request)
-    alone = Comparison((tally, tally), ((), ()))
-    lines = []
-    for name in turn.look:
-        outcome, value = OUTCOMES[name], alone.middle(name, 0)
-        lines.append(
-            f"{alone.say(name, value)} {outcome.words}."
-            if outcome.kind == "share"
-            else f"{outcome.words}: {alone.say(name, value)}."
-        )
-    (side,) = turn.sides(dict(request.settings), request.south)
-    record = Year(side, 5, conditions=prepare([side])).run().record()
-    from . import plots
-
-    made: dict[str, Callable] = {
-        "year": lambda: plots.year_figure(record, units=request.units),
-        "plant": lambda: plots.month_figure(record),
-    }
-    pictures = tuple(_drawn(_NAMES[name], *made[name]()) for name in turn.pictures)
-    strip = f"{count_of_twenty(int(tally.outcomes['flowered'].sum()), len(tally.plant))} plants flowered"
-    return Shown(f"{turn.second_is}: {strip}.", tuple(lines), pictures)
 
 
 _NAMES = {
@@ -124,30 +109,47 @@ _NAMES = {
 }
 
 
-def _picture(name: str, comparison: Comparison, request: Request) -> Picture:
+def picture(name: str, request: Request) -> Picture:
+    """One of the round's pictures, such as 'twenty:flowered' or 'year'."""
+    turn = request.round
+    drawn = _of_sides(name, request) if turn.twins else _of_one(name, request)
+    return _drawn(_NAMES[name.partition(":")[0]], *drawn)
+
+
+def _of_one(name: str, request: Request) -> tuple[Figure, str]:
+    from . import plots
+
+    record = _record(request)
+    return plots.year_figure(record, units=request.units) if name == "year" else plots.month_figure(record)
+
+
+@lru_cache(maxsize=4)
+def _record(request: Request) -> Record:
+    """Five plants in full, for the pictures of a round without twins."""
+    (side,) = request.round.sides(dict(request.settings), request.south)
+    return Year(side, 5, conditions=prepare([side])).run().record()
+
+
+def _of_sides(name: str, request: Request) -> tuple[Figure, str]:
     from . import pairs
     from .run import simulate
     from .twinplate import pair_figure
     from .whys import one_pair, typical_pair
 
     kind, _, which = name.partition(":")
-    turn = request.round
+    turn, comparison = request.round, outcomes(request)
     names = tuple(words[:1].upper() + words[1:] for words in (turn.first_is, turn.second_is))
     if kind == "twenty":
-        drawn = pairs.two_rows(comparison, which or request.round.look[0], names)
-    elif kind == "dates":
-        drawn = pairs.dots(comparison, names, outcome=which or "first flower")
-    elif kind == "lines":
-        record = simulate(comparison.scenarios, 30)
-        drawn = pairs.thin_lines(record, which or "roots", names, units=request.units)
-    else:
-        outcome = next((one for one in request.round.look if comparison.paired(one).any()), request.round.look[0])
-        pair = one_pair(comparison, typical_pair(comparison, outcome))
-        drawn = pair_figure(pair, names, units=request.units)
-    return _drawn(_NAMES[kind], *drawn)
+        return pairs.two_rows(comparison, which or turn.look[0], names)
+    if kind == "dates":
+        return pairs.dots(comparison, names, outcome=which or "first flower")
+    if kind == "lines":
+        return pairs.thin_lines(simulate(comparison.scenarios, 30), which or "roots", names, units=request.units)
+    outcome = next((one for one in turn.look if comparison.paired(one).any()), turn.look[0])
+    return pair_figure(one_pair(comparison, typical_pair(comparison, outcome)), names, units=request.units)
 
 
-def _drawn(name: str, figure: object, alt: str) -> Picture:
+def _drawn(name: str, figure: Figure, alt: str) -> Picture:
     from . import plate
 
     return Picture(name, plate.as_png(figure, alt), alt)
