@@ -54,7 +54,7 @@ def open_bench(tmp_path, stage):
 
 def predict(desk: Bench, because: str = "roots are cut") -> None:
     """Keep a prediction."""
-    desk.prediction.value = desk.prediction.options[1]
+    desk.prediction.value = desk.prediction.options[1][1]
     desk.because.value = because
     desk.keep_it.click()
 
@@ -74,7 +74,7 @@ def test_nothing_is_shown_before_a_prediction(open_bench, stage):
     assert desk.run.disabled
     desk.run.click()
     assert "Keep a prediction first" in desk.said.value
-    desk.prediction.value = desk.prediction.options[0]
+    desk.prediction.value = desk.prediction.options[0][1]
     desk.keep_it.click()
     assert "after &#x27;because&#x27;" in desk.said.value
     assert not stage.ran
@@ -245,7 +245,7 @@ def test_a_fault_is_one_calm_sentence(open_bench, tmp_path):
     desk.backstage = None
     predict(desk)
     desk.run.click()
-    assert SORRY in desk.said.value
+    assert SORRY.format(saved="Your work is saved.") in desk.said.value
     assert "Traceback" in (tmp_path / "for support.txt").read_text(encoding="utf-8")
     assert "prediction" in (tmp_path / "lesson 05.json").read_text(encoding="utf-8")
     assert "Traceback" not in desk.said.value
@@ -257,9 +257,80 @@ def test_a_locked_folder_is_said(tmp_path, stage):
     blocked.write_text("a file where the folder should be")
     desk = Bench("05", blocked, plants=20, backstage=stage)
     predict(desk)
-    desk.box.children[0].value = "06-10"
-    desk.keep()
     assert "NOT saved" in desk.said.value
+    desk.box.children[0].value = "06-10"
+    assert "NOT saved" in desk.said.value
+    desk.run.click()
+    assert "NOT saved" in desk.said.value
+    blocked.unlink()
+    desk.guess.value = "the roots are cut"
+    desk.say("")
+    assert "NOT saved" not in desk.said.value
+    assert "the roots are cut" in (blocked / "lesson 05.json").read_text(encoding="utf-8")
+
+
+def test_a_fault_without_a_place_to_save_says_so(tmp_path, stage):
+    """Promise: where a fault comes and nothing can be saved, the screen does not claim that it was."""
+    blocked = tmp_path / "file"
+    blocked.write_text("a file where the folder should be")
+    desk = Bench("05", blocked, plants=20, backstage=stage)
+    desk.backstage = None
+    predict(desk)
+    desk.run.click()
+    assert "Sorry" in desk.said.value
+    assert "NOT saved" in desk.said.value
+    assert "Your work is saved" not in desk.said.value
+
+
+@pytest.mark.parametrize("how", ["damaged", "gone"])
+def test_a_copy_that_cannot_be_opened_costs_nothing(open_bench, tmp_path, how):
+    """Promise: opening a copy that is damaged or no longer there is said, and leaves the work on the screen and on the disk as it was."""
+    desk = open_bench()
+    predict(desk)
+    desk.save_name.value = "mine"
+    desk._save_copy()
+    copy = tmp_path / "lesson 05 - mine.json"
+    copy.write_text("{") if how == "damaged" else copy.unlink()
+    copy.with_suffix(".before.json").unlink(missing_ok=True)
+    before = dict(desk.state)
+    desk.calm(desk._open_copy)()
+    assert desk.state == before
+    assert "prediction" in (tmp_path / "lesson 05.json").read_text(encoding="utf-8")
+    assert "Opened" not in desk.said.value
+
+
+def test_what_was_there_before_a_copy_was_opened_is_kept(open_bench, tmp_path):
+    """Promise: opening a copy keeps the work that it takes the place of, under a name that is said."""
+    desk = open_bench()
+    desk.save_name.value = "empty"
+    desk._save_copy()
+    predict(desk, "written afterwards")
+    desk.open_name.value = "lesson 05 - empty"
+    desk._open_copy()
+    assert "before opening" in desk.said.value
+    assert "written afterwards" in (tmp_path / "lesson 05 - before opening.json").read_text(encoding="utf-8")
+
+
+def test_two_windows_do_not_undo_each_other(open_bench, tmp_path):
+    """Promise: of two windows on one lesson the second to save goes on under another name and says so; no work is lost."""
+    here, there = open_bench(), open_bench()
+    predict(here, "from the first window")
+    predict(there, "from the second window")
+    assert "other window" in there.said.value or "Kept" in there.said.value
+    texts = {path.name: path.read_text(encoding="utf-8") for path in tmp_path.glob("lesson 05*.json")}
+    assert "from the first window" in texts["lesson 05.json"]
+    assert "from the second window" in texts["lesson 05 - other window.json"]
+    predict(here, "once more")
+    assert "once more" in (tmp_path / "lesson 05.json").read_text(encoding="utf-8")
+
+
+def test_the_words_turn_with_the_seasons(open_bench):
+    """Promise: south of the equator story, sides, strip and answers name the same month."""
+    desk = open_bench()
+    desk.south_box.value = True
+    assert "10 October" in desk.story.value
+    assert "10 October" in desk.strip.value
+    assert "April" not in desk.story.value + desk.strip.value
 
 
 @pytest.mark.slow

@@ -89,7 +89,7 @@ def test_southern_years_begin_in_december(tmp_path, capsys):
         "--days",
         "120",
     )
-    assert "01 December 2025" in out
+    assert "1 December 2025" in out
     assert "Summer Dec 2025" in out
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import random
 import re
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from orchid_year import cli, exercises, marking
+from orchid_year import cli, exercises, homesheet, marking
 from orchid_year.answering import load_answers, mark_part, read_answer, read_number, read_receipt, receipt, save_answers
 from orchid_year.exercises import (
     LEVELS,
@@ -411,3 +412,37 @@ def test_every_exercise_has_a_paper_twin(name):
     _, alt = result_card(variant)
     assert re.search(r"\d", alt)
     assert all(re.search(r"\d|never", line) for line in result_lines(variant))
+
+
+@pytest.mark.parametrize(
+    ("club", "nickname"),
+    [
+        ("Orchid Society of Greater Marlow Fen and District", "Pat"),
+        ("  Thursday Bench  ", "P" * 37),
+        ("Bench", "Pat 🌸 $t_$ 'x\\"),
+    ],
+)
+def test_long_and_odd_names_get_the_variant_they_are_marked_by(tmp_path, club, nickname):
+    """Promise: whatever the club and nickname, the file that is handed in leads to the very variants that were on the screen."""
+    save_answers(tmp_path / "a.json", club, nickname, {})
+    kept = load_answers(tmp_path / "a.json")
+    for name in exercise_names():
+        assert variant_for(kept.club, kept.nickname, name).number == variant_for(club, nickname, name).number
+    line = json.loads(homesheet.learner_notebook(club, nickname, ["light half"]))["cells"][1]["source"][0]
+    call = ast.parse(line).body[1].value
+    assert [ast.literal_eval(one) for one in call.args] == [club, nickname, ["light half"]]
+    assert homesheet.sheet_pdf([variant_for(club, nickname, "light half")], nickname).startswith(b"%PDF")
+
+
+def test_receipts_are_held_against_the_files(tmp_path):
+    """Promise: a receipt of an exercise that is marked already, or of a variant that the learner does not have, is set aside and named."""
+    done = variant_for("Bench", "Pat", QUICK[0])
+    save_answers(tmp_path / "Pat.json", "Bench", "Pat", {QUICK[0]: right_answers(done)})
+    spare = next(name for name in exercise_names() if name != QUICK[0] and len(load_exercise(name).variants) > 1)
+    number = (variant_for("Bench", "Pat", spare).number + 1) % len(load_exercise(spare).variants)
+    lines = [f"PAT: {receipt(done, {})}", f"Pat: {receipt(Variant(load_exercise(spare), number), {})}"]
+    (tmp_path / "receipts.txt").write_text("\n".join(lines), encoding="utf-8")
+    book = mark_folder(tmp_path)
+    assert [paper.by_receipt for paper in book.papers] == [False]
+    assert any("marked already" in words for words in book.aside)
+    assert any("another variant" in words for words in book.aside)

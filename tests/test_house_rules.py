@@ -20,7 +20,7 @@ SIM = ROOT / "sim" / "orchid_year"
 MODULES = sorted(SIM.glob("*.py"))
 # Each module may import those of lower rank only; modules of NATURE's own rank never import each other.
 RANKS = [
-    {"quantity"}, {"plans", "sources", "glossary", "lettercodes"}, {"parameters"}, {"physics", "spans", "chance"}, {"weather_files", "window"}, {"weather"},
+    {"quantity"}, {"plans", "sources", "lettercodes", "files", "refusing"}, {"parameters"}, {"physics", "spans", "chance"}, {"glossary", "weather_files", "window"}, {"weather"},
     {"room", "pot", "plant", "hazards"}, {"care"}, {"record"}, {"flowering", "injury"}, {"living"}, {"run"}, {"seasons"}, {"southern"}, {"controls"}, {"tally", "differing"}, {"sweep", "reasons"},
     {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "exercises", "keeping", "mystery"}, {"blossom"},
     {"drawing"},

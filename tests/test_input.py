@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 
 import numpy as np
@@ -76,7 +77,10 @@ REFUSED = [
         {"care": {"deeds": [{"do": "repot", "on": "04-10", "diameter": 300}]}},
         "diameter must be a number from 6 to 25 cm (got 300)",
     ),
-    ({"care": {"deeds": [{"do": "jump", "on": "04-10"}]}}, "input tag 'jump' found using 'do' does not match"),
+    (
+        {"care": {"deeds": [{"do": "jump", "on": "04-10"}]}},
+        "care.deeds.0 must be one of the named choices (got 'jump')",
+    ),
     (
         {"care": {"deeds": [{"do": "move", "on": "04-10", "spot": "sil"}]}},
         "the home has no spot 'sil'. Did you mean 'sill'?",
@@ -110,7 +114,7 @@ def test_broken_and_missing_files_are_named(tmp_path):
     with pytest.raises(InputError, match=r"bad.toml' is not a TOML file: .*line"):
         Scenario.from_toml(tmp_path / "bad.toml")
     (tmp_path / "picture.toml").write_bytes(b"\x89PNG\xff\xfe")
-    with pytest.raises(InputError, match="can't be read as text"):
+    with pytest.raises(InputError, match="is not a text file"):
         Scenario.from_toml(tmp_path / "picture.toml")
     with pytest.raises(InputError, match="There is no file"):
         Scenario.from_toml(tmp_path / "none.toml")
@@ -200,3 +204,23 @@ def test_draws_are_even_and_normal():
     assert stats.kstest(numbers, "uniform").pvalue > 0.01
     assert stats.kstest(normals, "norm").pvalue > 0.01
     assert abs(np.corrcoef(numbers[:-200], numbers[200:])[0, 1]) < 0.03
+
+
+@pytest.mark.parametrize(
+    ("home", "words"),
+    [
+        ({"day_starts": 22, "night_starts": 6}, "day_starts must lie before night_starts"),
+        ({"cooling": 18, "day_temperature": 22}, "cooling must not lie below the heating"),
+    ],
+)
+def test_a_home_that_contradicts_itself_is_refused(home, words):
+    """Promise: settings that can't both hold are refused in one sentence with their units."""
+    with pytest.raises(InputError, match=words):
+        Scenario.of(climate="maritime", home=home)
+
+
+def test_a_southern_year_begins_in_december():
+    """Promise: left out, the first day is early summer of the place: 1 December in the south, whichever way a scenario is made."""
+    for climate in ("southern temperate", {"like": "southern temperate"}, {"like": "maritime", "latitude": -40.0}):
+        assert Scenario.of(climate=climate).start == dt.date(2025, 12, 1)
+    assert Scenario.of(climate="maritime").start == dt.date(2025, 6, 1)

@@ -96,17 +96,34 @@ def test_locked_and_foreign_settings_change_nothing(settings):
 
 @pytest.mark.parametrize(
     ("here", "there"),
-    [("01-15", "07-15"), ("09-20", "03-20"), ("2025-12-31", "2025-06-28"), ("spike shows", "spike shows")],
+    [
+        ("01-15", "07-15"),
+        ("09-20", "03-20"),
+        ("2025-12-31", "2026-06-30"),
+        ("03-31", "09-30"),
+        ("08-31", "02-28"),
+        ("spike shows", "spike shows"),
+    ],
 )
 def test_dates_move_half_a_year(here, there):
-    """By hand: the month six months on, the day no later than the 28th."""
+    """By hand: the month six months on, a day that it lacks becomes its last."""
     assert half_a_year_on(here) == there
+
+
+def test_a_dated_deed_keeps_its_place_in_the_year():
+    """By hand: a deed on day 61 of a northern year is a deed on about day 61 of its southern mirror, whichever half it began in."""
+    for start, on in (("2025-06-01", "2025-08-01"), ("2025-09-01", "2026-01-15"), ("2025-02-10", "2025-03-31")):
+        north = HOME.but("start", start).but("care.deeds", [{"do": "repot", "on": on}])
+        south = southern(north)
+        days = [side.day_of(side.care.deeds[0].on) for side in (north, south)]
+        assert None not in days
+        assert abs(days[0] - days[1]) <= 3
 
 
 def test_south_of_the_equator_is_the_mirror():
     """By hand: the south window looks north, east stays east, January's normals stand in July, and going south twice changes nothing more."""
     turned = southern(HOME)
-    assert turned.home.spots["south sill"].facing == 0
+    assert turned.home.spots["north sill"].facing == 0
     assert turned.home.spots["sill"].facing == 45
     assert turned.climate.latitude == -HOME.climate.latitude
     assert turned.climate.high[6] == HOME.climate.high[0]

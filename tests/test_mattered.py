@@ -45,12 +45,17 @@ def test_nothing_to_weigh_is_said():
         pytest.param((0, 1, 0, 14), 13, "would have missed it", id="together"),
         pytest.param((2, 5, 6, 9), 0, "add up", id="adds-up"),
         pytest.param((0, 12, 12, 12), -12, "hides the other", id="hides"),
+        pytest.param((2, 8, 8, 10), -4, "hides the other", id="less-than-the-sum"),
+        pytest.param((0, 0, 0, 0), 0, "add up", id="nothing"),
+        pytest.param((0, 3, 4, 7), 0, "add up", id="adds-up-from-nothing"),
+        pytest.param((20, 19, 19, 3), -15, "would have missed it", id="together-downwards"),
+        pytest.param((float("nan"), 3, 4, 7), None, "can't be told", id="never-came"),
     ],
 )
 def test_two_by_two_arithmetic(fields, together, words):
     """By hand: what both do beyond each alone is (both - neither) - (first - neither) - (second - neither)."""
     crossed = Crossed("lost", ("a", "b"), *fields)
-    assert crossed.together == together
+    assert together is None or crossed.together == together
     assert words in str(crossed)
 
 
@@ -98,3 +103,11 @@ def test_one_file_is_weighed_against_sound_practice(tmp_path, capsys):
     assert "500 mg/L N instead of 100" in lines[1]
     assert lines[3].startswith("All of them together")
     assert (tmp_path / "picture-1.png").exists()
+
+
+def test_another_homes_spot_is_one_change_with_its_home():
+    """Promise: a plant in the kitchen of another home can be weighed against sound practice; home and place are one bar."""
+    mine = Scenario.of(climate="maritime", home="old cottage", spot="kitchen", care="sound practice")
+    changes = departures(mine, SOUND)
+    assert [tuple(path for path, _ in change) == ("home.spots", "spot") for change in changes].count(True) == 1
+    assert len(one_at_a_time(SOUND, changes, "roots", plants=4)) == len(changes)

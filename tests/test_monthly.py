@@ -66,3 +66,18 @@ def test_a_choice_that_is_not_offered_is_refused(wrong):
     """Promise: a choice from a damaged file is refused in one sentence that lists what there is."""
     with pytest.raises(InputError, match="Please choose one of"):
         Choice(**wrong)
+
+
+def test_each_half_of_the_earth_keeps_its_year(tmp_path):
+    """Promise: switching the seasons opens another year and keeps the decisions and notes of the first."""
+    from orchid_year.monthdesk import MonthDesk
+
+    desk = MonthDesk(tmp_path)
+    desk.look.value = "limp leaves?"
+    desk.onward.click()
+    desk.onward.click()
+    desk.south.value = True
+    assert desk.choices() == []
+    desk.south.value = False
+    assert len(desk.choices()) == 2
+    assert "limp leaves?" in (tmp_path / "lesson 07.json").read_text(encoding="utf-8")

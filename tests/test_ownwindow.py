@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from orchid_year import cli
+from orchid_year import cli, ownwindow
 from orchid_year.owndesk import OwnDesk
 from orchid_year.ownplate import learnt_figure
 from orchid_year.ownwindow import FACTORS, Spell, Weighing, _reckoned, care_calendar, fit, read_weighings, spells
@@ -92,7 +92,7 @@ def test_more_loss_never_means_slower_drying(more):
 )  # fmt: skip
 def test_dates_and_weights_as_people_write_them(line, date, grams, watered):
     """By hand: the day comes first in dates with strokes or points; 22 oz are 22 · 28.3495 = 623.69 g."""
-    found = read_weighings(f"2020-01-01 700 watered\n2020-01-05 650\n{line}")[-1]
+    found = read_weighings(f"2026-01-01 700 watered\n2026-01-04 650\n{line}")[-1]
     assert (found.date, found.watered) == (dt.date(*date), watered)
     assert found.grams == pytest.approx(grams, abs=0.01)
 
@@ -186,3 +186,39 @@ def test_a_care_calendar_on_the_command_line(tmp_path, capsys):
     assert "July (winter)" in text
     assert "At your window the pot dries" in capsys.readouterr().out
     assert cli.main(["handout", "care", "--weighings", str(tmp_path / "none.txt")]) == 2
+
+
+@pytest.mark.parametrize(
+    ("line", "watered", "grams"),
+    [
+        ("2026-01-05 642 watered", True, 642), ("2026-01-05 601 before watering", False, 601), ("2026-01-05 590 not watered", False, 590),
+        ("2026-01-05 35.3 Oz", False, 1000.7), ("2026-01-05 1.2 KG Watered", True, 1200),
+    ],
+)  # fmt: skip
+def test_what_a_line_of_weighing_says(line, watered, grams):
+    """Promise: only the word 'watered' by itself marks a watering, and units count in small and capital letters."""
+    one = ownwindow._weighing(line, 1)
+    assert one.watered is watered
+    assert one.grams == pytest.approx(grams, abs=0.1)
+
+
+@pytest.mark.parametrize("text", ["2206-01-05 642 watered\n2206-01-09 545", "2026-01-05 642 watered\n2027-01-09 545"])
+def test_a_slip_in_a_year_is_said_at_once(text):
+    """Promise: a year that can't be, or a dry spell of a year, is a sentence and no long reckoning."""
+    with pytest.raises(InputError, match="Please c"):
+        ownwindow.read_weighings(text)
+
+
+def test_a_spell_weighed_often_is_one_spell():
+    """By hand: the losses of one dry spell are told again by each later weighing, so the last one counts, once."""
+    lines = ["2026-01-05 642 watered", *(f"2026-01-{5 + day:02d} {642 - 24 * day}" for day in range(1, 9))]
+    often = ownwindow.read_weighings("\n".join(lines))
+    once = ownwindow.read_weighings("\n".join([lines[0], lines[-1]]))
+    assert ownwindow.spells(often) == ownwindow.spells(once)
+
+
+def test_the_end_of_the_grid_is_no_certainty():
+    """Promise: where the weighings lie beyond what can be learnt, the sentence says so and what to check."""
+    scenario = Scenario.of(climate="maritime", care="sound practice")
+    learnt = ownwindow.fit(scenario, ownwindow.read_weighings("2026-01-05 642 watered\n2026-01-14 639"))
+    assert any("end of what can be learnt" in line for line in learnt.sentences())

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from orchid_year import ready, record, serving
+from orchid_year import files, ready, serving
 from orchid_year.ready import Light
 
 NAMES = [
@@ -183,7 +183,7 @@ def test_a_folder_without_the_right_to_write_is_amber(evening, monkeypatch):
     def refuse(*_, **__):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(record.tempfile, "NamedTemporaryFile", refuse)
+    monkeypatch.setattr(files.tempfile, "NamedTemporaryFile", refuse)
     assert one(evening, "Save folder").state == one(evening, "Folder").state == "amber"
     assert not evening.exists()
 
@@ -332,7 +332,7 @@ def test_each_light_is_printed_as_soon_as_it_is_known(evening, monkeypatch):
 def test_a_disk_that_gives_back_something_else_is_amber(evening, monkeypatch):
     """Promise: what was written is read again, and a difference is said."""
     quick(monkeypatch)
-    monkeypatch.setattr(record, "write_whole", lambda path, content: path.write_bytes(content[:-1]))
+    monkeypatch.setattr(files, "write_whole", lambda path, content: path.write_bytes(content[:-1]))
     evening.mkdir()
     assert one(evening, "Folder").words == f"what was written to '{evening}' came back changed."
 

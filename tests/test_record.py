@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from orchid_year import reasons, seasons
+from orchid_year.files import write_whole
 from orchid_year.parameters import Scenario
 from orchid_year.quantity import InputError
 from orchid_year.record import load
@@ -107,3 +108,31 @@ def test_the_story_of_one_plant_and_of_many(two_sides):
 def test_counts_are_told_in_plants_of_twenty(hit, n, words):
     """By hand: shares rounded to twentieths, and a rare event is not rounded away."""
     assert seasons.count_of_twenty(hit, n) == words
+
+
+def test_a_spot_without_a_window_is_saved_as_such(tmp_path):
+    """Promise: what a record, a table or a page keeps of its scenario is the scenario, also where a setting is none."""
+    lamp = Scenario.of(
+        climate="maritime", home={"spots": {"shelf": {"facing": None, "lamp_ppfd": 80}}}, spot="shelf", days=3
+    )
+    simulate(lamp, 1).save(tmp_path / "lamp.npz")
+    assert load(tmp_path / "lamp.npz").scenario == lamp
+
+
+def test_a_file_that_only_looks_like_a_record_is_said(tmp_path):
+    """Promise: a file with the right head and nothing else is refused in a sentence."""
+    np.savez(tmp_path / "odd.npz", about=np.array('{"scenarios": [], "diary": []}'))
+    with pytest.raises(InputError, match="not a whole record"):
+        load(tmp_path / "odd.npz")
+
+
+def test_a_failed_write_leaves_nothing_behind(tmp_path, monkeypatch):
+    """Promise: a write that fails half-way leaves neither the file nor a hidden part of it."""
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("orchid_year.files.os.replace", full)
+    with pytest.raises(InputError, match="No space left"):
+        write_whole(tmp_path / "a.txt", b"words")
+    assert list(tmp_path.iterdir()) == []

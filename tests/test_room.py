@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from orchid_year import physics, room, weather
 from orchid_year.parameters import Climate, Home, Scenario, Spot, preset
 from orchid_year.plans import Incident
-from orchid_year.window import PANES, daylight, room_share, sky_factor
+from orchid_year.window import PANES, daylight, pane_sky, room_share, sky_factor
 
 FACTORS = {
     (1.2, 1.2): {0.1: 25, 0.2: 24, 0.3: 21, 0.5: 16, 0.75: 10, 1.0: 6.6, 1.5: 2.8, 2.0: 1.4, 3.0: 0.4},
@@ -114,9 +114,8 @@ def test_moisture_gain_falls_with_warmth():
 
     def excess(outside):
         inside = one(steady(outside, 0.5), Home(day_temperature=24, night_temperature=24, moisture=4.0), facing=None)
-        return physics.vapour_density(
-            inside.vapour_pressure[-1, 0] - 0.5 * physics.saturation_vapour_pressure(outside), 24.0
-        )
+        more = inside.vapour_pressure[-1, 0] - 0.5 * physics.saturation_vapour_pressure(outside)
+        return more / physics.vapour_pressure_of(1.0, 24.0)
 
     assert [excess(out) for out in (0.0, 10.0, 20.0)] == pytest.approx([4, 2, 0], abs=0.05)
 
@@ -131,7 +130,7 @@ def test_a_humidifier_adds_four_grams():
         )
         for g in (0, 100)
     )
-    more = physics.vapour_density(damp.vapour_pressure[-1, 0] - plain.vapour_pressure[-1, 0], 20.0)
+    more = (damp.vapour_pressure[-1, 0] - plain.vapour_pressure[-1, 0]) / physics.vapour_pressure_of(1.0, 20.0)
     assert more == pytest.approx(4.0, abs=0.05)
 
 
@@ -287,3 +286,16 @@ def test_air_conditioning_dries_the_air_while_it_runs():
     share = damp.vapour_pressure[-1, 0] / physics.saturation_vapour_pressure(damp.air[-1, 0])
     assert share == pytest.approx(0.6, abs=0.02)
     assert plain.vapour_pressure[-1, 0] > 1.5 * damp.vapour_pressure[-1, 0]
+
+
+@pytest.mark.parametrize(("obstruction", "overhang"), [(0, 0.0), (30, 0.0), (45, 0.0), (10, 0.6), (60, 0.9)])
+def test_sky_seen_by_an_upright_pane(obstruction, overhang):
+    """By hand: an upright surface sees an even sky by cosine, integrated here over height and bearing between two long horizons."""
+    height = 1.2
+    up, side = np.meshgrid(np.radians(np.arange(0.05, 90, 0.1)), np.radians(np.arange(-89.95, 90, 0.1)), indexing="ij")
+    # A long row of houses or a long eave stands at the angle whose tangent falls off with the cosine of the bearing.
+    low = np.arctan(np.tan(np.radians(obstruction)) * np.cos(side))
+    top = np.arctan(0.5 * height / max(overhang, 1e-9) * np.cos(side))
+    seen = np.cos(up) ** 2 * np.cos(side) * ((up > low) & (up < top))
+    share = seen.sum() * np.radians(0.1) ** 2 / np.pi / 0.5
+    assert pane_sky(obstruction, overhang, height) == pytest.approx(share, abs=0.01)

@@ -12,6 +12,8 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from .exercises import (
+    MOST_CLUB,
+    MOST_NICKNAME,
     PLANTS,
     Question,
     Variant,
@@ -21,12 +23,13 @@ from .exercises import (
     load_exercise,
     right_number,
     right_options,
+    short_name,
     shown_order,
     variant_for,
 )
+from .files import write_whole
 from .lettercodes import from_letters, to_letters
 from .quantity import InputError
-from .record import write_whole
 from .tally import OUTCOMES
 
 FORM = 1
@@ -240,8 +243,8 @@ def save_answers(path: str | Path, club: str, nickname: str, answers: Mapping[st
     """Write a learner's answers, whole or not at all. No score is in it."""
     content = {
         "form": FORM,
-        "club": club[:40],
-        "nickname": nickname[:30],
+        "club": short_name(club, MOST_CLUB),
+        "nickname": short_name(nickname, MOST_NICKNAME),
         "answers": {name: dict(parts) for name, parts in answers.items()},
     }
     write_whole(path, json.dumps(content, ensure_ascii=False, indent=1).encode())

@@ -11,10 +11,11 @@ from . import keeping, showing
 from .backstage import Backstage
 from .desk import Desk, download, paragraphs, picture_html, text
 from .differing import differences, fairness
+from .files import write_whole
 from .lessons import load_lesson
 from .quantity import InputError
-from .record import write_whole
 from .sheet import page
+from .southern import in_the_south
 
 _SURE = ("a little sure", "fairly sure", "very sure")
 _LEVELS = ("the settings of this round", "this round with its answers", "the whole lesson")
@@ -73,6 +74,10 @@ class Bench(Desk):
     def units(self) -> str:
         """The reader's units."""
         return "us" if self.state.get("units") == "us" else "metric"
+
+    def words(self, sentence: str) -> str:
+        """A sentence of the lesson as it holds on this half of the earth."""
+        return in_the_south(sentence) if self.south else sentence
 
     def settings(self) -> dict[str, Any]:
         """What the shown controls are set to; a saved value that no control can take is put back to the start."""
@@ -171,15 +176,17 @@ class Bench(Desk):
         lesson, turn, work = self.lesson, self.round, self.work
         goals = paragraphs(lesson.goals, "At the end you can")
         cautions = "".join(f"<p><strong>Take care:</strong> {text(one)}</p>" for one in lesson.cautions)
-        self.title.value = f"<h1>{text(lesson.title)}</h1><p>{text(lesson.question)}</p>{goals if self.turn == 0 else ''}{cautions if self.turn == 0 else ''}"
+        self.title.value = f"<h1>{text(lesson.title)}</h1><p>{text(self.words(lesson.question))}</p>{goals if self.turn == 0 else ''}{cautions if self.turn == 0 else ''}"
         self.rounds.options = [(f"{number}. {one.title}", number - 1) for number, one in enumerate(lesson.rounds, 1)]
         self.rounds.value = self.turn
-        sides = f"<p>A: {text(turn.first_is)}. B: {text(turn.second_is)}.</p>" if turn.twins else ""
-        self.story.value = f"<h2>{text(turn.title)}</h2><p>{text(turn.story)}</p>{sides}"
+        first, second = self.words(turn.first_is), self.words(turn.second_is)
+        sides = f"<p>A: {text(first)}. B: {text(second)}.</p>" if turn.twins else ""
+        self.story.value = f"<h2>{text(turn.title)}</h2><p>{text(self.words(turn.story))}</p>{sides}"
         self._make_controls()
-        self.prediction.options = list(turn.predict.choices)
-        self.prediction.description = turn.predict.ask
-        self.prediction.value = work["prediction"]["choice"] if self._predicted() else None
+        self.prediction.options = [(self.words(choice), choice) for choice in turn.predict.choices]
+        self.prediction.description = self.words(turn.predict.ask)
+        staged = work.get("staged") if work.get("staged") in turn.predict.choices else None
+        self.prediction.value = work["prediction"]["choice"] if self._predicted() else staged
         self.because.value = str(work.get("because", ""))
         self.sure.value = work.get("sure") if work.get("sure") in _SURE else _SURE[0]
         self.hands.children = [
@@ -201,7 +208,7 @@ class Bench(Desk):
             value = settings.get(one.path, one.value)
             locked = one.state == "locked"
             box = widgets.Dropdown(
-                description=one.words + (" (fixed in this round)" if locked else ""),
+                description=self.words(one.words) + (" (fixed in this round)" if locked else ""),
                 options=options,
                 value=value,
                 disabled=locked,
@@ -215,9 +222,7 @@ class Bench(Desk):
     def _say_difference(self) -> None:
         sides = self.round.sides(self.settings(), self.south)
         words = (
-            fairness(differences(*sides))
-            if self.round.twins
-            else "One way of caring, on 20 plants that differ a little."
+            fairness(differences(*sides)) if self.round.twins else "One way of caring, on plants that differ a little."
         )
         self.strip.value = f'<p class="oy-strip">{text(words)}</p>'
         self.backstage.ahead(showing.show, self.request())  # likely to be asked for next, so begin now
@@ -309,7 +314,7 @@ class Bench(Desk):
             votes = ", ".join(f"{choice}: {count}" for choice, count in prediction["hands"].items())
             self.kept.value = f"<p>The group's vote: {text(votes)}.</p>"
         else:
-            self.kept.value = f"<p>You predicted: <strong>{text(prediction['choice'])}</strong>, because {text(prediction.get('because', ''))} ({text(prediction.get('sure', ''))}).</p>"
+            self.kept.value = f"<p>You predicted: <strong>{text(self.words(prediction['choice']))}</strong>, because {text(prediction.get('because', ''))} ({text(prediction.get('sure', ''))}).</p>"
 
     def _display(self, shown: showing.Shown) -> None:
         self.shown = shown
@@ -351,7 +356,7 @@ class Bench(Desk):
         turn, told = self.round, self.backstage.now(showing.reasons, self.request())
         self.told.value = (
             f"<p>Your reason: {text(self.work.get('guess', ''))}</p>{paragraphs(told, 'What the diary and the knock-out runs say')}"
-            f"<h2>So what?</h2><p>{text(turn.so_what)}</p><p><em>Left out of the model: {text(turn.left_out)}. What else could have mattered?</em></p>"
+            f"<h2>So what?</h2><p>{text(self.words(turn.so_what))}</p><p><em>Left out of the model: {text(turn.left_out)}. What else could have mattered?</em></p>"
         )
 
     # ---- switches, saving, sharing, printing
@@ -375,11 +380,8 @@ class Bench(Desk):
         return [name for name in self.shelf.names() if name.startswith(f"{self.name} - ")]
 
     def _save_copy(self) -> None:
-        path = (
-            self.shelf.save(f"{self.name} - {self.save_name.value}", self.state)
-            if self.save_name.value.strip()
-            else self.shelf.path("")
-        )
+        self.shelf.path(self.save_name.value)  # a name without a letter or digit is said
+        path = self.shelf.save(f"{self.name} - {self.save_name.value}", self.state)
         self.open_name.options = self._copies()
         self.open_name.value = path.stem
         self.say(f"Saved as '{path.stem}'.")
@@ -387,12 +389,18 @@ class Bench(Desk):
     def _open_copy(self) -> None:
         if not self.open_name.value:
             raise InputError("There is no saved copy of this lesson yet.")
-        opened = self.shelf.open(self.open_name.value)
+        name, before = self.open_name.value, self.state
+        opened = self.shelf.open(name)
+        self.open_name.options = self._copies()
+        if not opened.state:
+            raise InputError(opened.notice or f"'{name}' is no longer in the folder. What is on the screen stays.")
+        aside = self.shelf.save(self.shelf.free_name(f"{self.name} - before opening"), before).stem
+        self.open_name.options = self._copies()
         self.state = opened.state
         self.turn = self._saved_turn()
         self.keep()
         self._enter_round()
-        self.say(opened.notice or f"Opened '{self.open_name.value}'.")
+        self.say(f"{opened.notice or 'Opened it.'} What was here before is kept as '{aside}'.")
 
     def _code(self) -> str:
         return keeping.to_code(self.lesson.name, self.turn, self.south, self.round.made(), self.settings())
@@ -438,11 +446,5 @@ class Bench(Desk):
 
 def _plain(request: showing.Request) -> list[Any]:
     """A request as a saved file holds it."""
-    return [
-        request.lesson,
-        request.turn,
-        [list(pair) for pair in request.settings],
-        request.south,
-        request.units,
-        request.plants,
-    ]
+    settings = [list(pair) for pair in request.settings]
+    return [request.lesson, request.turn, settings, request.south, request.units, request.plants]

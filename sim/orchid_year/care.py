@@ -252,11 +252,12 @@ class Grower:
     ) -> None:
         plants = stand.plants
         who = who[(plants.spikes[who] > 0) & (plants.spike_length[who] > 0)]
-        cut = plants.spike_length[who].copy()
+        cut, stage = plants.spike_length[who].copy(), plants.spike[who].copy()
         end_bloom(plants, who)
         # A cut above a node wakes a side bud that is already a good way on: 2 to 3 months to flower at 20 °C (GROWTHNOTES 2b).
-        again = deed.where == "above a node"
-        plants.spikes[who], plants.spike[who], plants.cut_node[who] = float(again), 0.3 * again, float(again)
+        # A spike that has just shown has no node yet, and no side bud is further on than the spike was.
+        again = (cut >= 10) & (deed.where == "above a node")
+        plants.spikes[who], plants.spike[who], plants.cut_node[who] = again, np.minimum(stage, 0.3) * again, again
         plants.spike_length[who] = 0.4 * cut * again
         stand.log(day, hour, "cut spike", who, cut, cause=deed.where, parent=parent)
 
@@ -288,6 +289,7 @@ def end_bloom(plants: Plants, who: np.ndarray) -> None:
         plants.opened,
         plants.faded,
         plants.bud_stress,
+        plants.keiki,
     ):
         row[who] = 0
     plants.flower_age[:, who] = 0

@@ -12,25 +12,38 @@ from typing import Any
 from . import __version__
 from .parameters import Scenario, preset, preset_names, read_toml
 from .quantity import InputError
+from .refusing import Parser, give_up_on_output, whole
 
 _LONG = 1.0  # s: progress is shown on anything that takes longer
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; returns 0, or 2 after saying in one sentence what can't be used."""
-    options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal without ° or → shows a question mark there
     try:
-        return options.run(options)
+        options = _parser().parse_args(arguments)
+        left_with = options.run(options)
+        sys.stdout.flush()
+        return left_with
     except InputError as error:
         print(f"orchid-year: {error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("orchid-year: stopped; nothing was left half written.", file=sys.stderr)
         return 130
+    except BrokenPipeError:  # whoever read along, as `head` does, has seen enough
+        give_up_on_output()
+        return 0
+    except OSError as fault:
+        give_up_on_output()
+        print(f"orchid-year: what there is to say can't be written ({fault.strerror}).", file=sys.stderr)
+        return 2
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="orchid-year", description="A moth orchid's year, computed and told.")
+    parser = Parser(prog="orchid-year", description="A moth orchid's year, computed and told.")
     parser.add_argument("--version", action="version", version=f"Orchid Year {__version__}")
     commands = parser.add_subparsers(required=True, metavar="command")
     for add in (_add_year, _add_whatif, _add_workshop, _add_homework, _add_handout, _add_places):
@@ -49,9 +62,9 @@ def _add_year(commands: Any) -> None:
     year.add_argument("--plan", metavar="NAME", help="a built-in care plan")
     year.add_argument("--spot", metavar="NAME", help="where in the home the plant stands at the start")
     year.add_argument("--start", metavar="DATE", help="first day, as 2025-06-01")
-    year.add_argument("--days", type=int, metavar="N", help="length in days")
-    year.add_argument("--seed", type=int, metavar="N", help="number that fixes all chance")
-    year.add_argument("--plants", type=int, default=20, metavar="N", help="how many plants (20)")
+    year.add_argument("--days", type=whole, metavar="N", help="length in days")
+    year.add_argument("--seed", type=whole, metavar="N", help="number that fixes all chance")
+    year.add_argument("--plants", type=whole, default=20, metavar="N", help="how many plants (20)")
     year.add_argument("--units", choices=("metric", "us"), default="metric", help="°C and cm, or °F, inches and cups")
     year.add_argument(
         "--out", type=Path, default=Path("."), metavar="FOLDER", help="where the picture and tables go (this folder)"
@@ -75,7 +88,7 @@ def _add_whatif(commands: Any) -> None:
         metavar="QUESTION",
         help="a shipped question such as winter-repot; or two or more scenario files; or one, to see what matters most in it; or a page or table that this command wrote, to run it again",
     )
-    whatif.add_argument("--plants", type=int, default=400, metavar="N", help="plants on each side (400)")
+    whatif.add_argument("--plants", type=whole, default=400, metavar="N", help="plants on each side (400)")
     whatif.add_argument(
         "--vary",
         action="append",
@@ -83,12 +96,12 @@ def _add_whatif(commands: Any) -> None:
         help="compare several values of a setting; give it twice for a grid of two",
     )
     whatif.add_argument(
-        "--weathers", type=int, metavar="N", help="for a question: ask again in N other years of weather"
+        "--weathers", type=whole, metavar="N", help="for a question: ask again in N other years of weather"
     )
     whatif.add_argument("--out", type=Path, metavar="FOLDER", help="also draw the pictures there")
     whatif.add_argument("--csv", type=Path, metavar="FILE", help="also write a table, one row for each plant")
     whatif.add_argument("--html", type=Path, metavar="FILE", help="also write one page to print or mail")
-    whatif.add_argument("--workers", type=int, metavar="N", help="run on N processes of this machine")
+    whatif.add_argument("--workers", type=whole, metavar="N", help="run on N processes of this machine")
     whatif.add_argument("--cluster", metavar="ADDRESS", help="run on a Dask cluster (needs orchid-year[cluster])")
     whatif.set_defaults(run=_whatif)
 
@@ -106,7 +119,7 @@ def _add_workshop(commands: Any) -> None:
         default=Path("~/Orchid Year"),
         help="where the notebooks and your work are kept (~/Orchid Year)",
     )
-    workshop.add_argument("--port", type=int, default=8765, metavar="N", help="port on this computer (8765)")
+    workshop.add_argument("--port", type=whole, default=8765, metavar="N", help="port on this computer (8765)")
     workshop.add_argument("--no-browser", action="store_true", help="only print the address")
     workshop.add_argument("--share", action="store_true", help="open it to this network; says first what that means")
     workshop.add_argument("--yes", action="store_true", help="with --share: do not ask")
@@ -224,10 +237,6 @@ def scenario_from(options: argparse.Namespace) -> Scenario:
         place = settings.get("climate", "maritime")
         place = {"like": place} if isinstance(place, str) else dict(place)
         settings["climate"] = place | {"name": Path(options.weather).stem, "file": str(Path(options.weather).resolve())}
-    southern = settings.get("climate")
-    if "start" not in settings and isinstance(southern, str) and southern in preset_names("climates"):
-        # The year begins in early summer, when a plant has bloomed and is free to grow.
-        settings["start"] = "2025-12-01" if preset("climates", southern)["latitude"] < 0 else "2025-06-01"
     return Scenario.build(settings, folder)
 
 
@@ -317,8 +326,8 @@ def _exercises(wanted: Sequence[str]) -> list[str]:
 
 
 def _care(options: argparse.Namespace) -> int:
+    from .files import write_whole
     from .ownwindow import calendar_page, fit, read_weighings
-    from .record import write_whole
     from .southern import southern
 
     scenario = (
@@ -371,8 +380,8 @@ def _sheet(options: argparse.Namespace) -> int:
 
 
 def _key(options: argparse.Namespace) -> int:
+    from .files import write_whole
     from .marking import key_page
-    from .record import write_whole
 
     path = options.out / "key for the leader.html"
     write_whole(path, key_page(_exercises(options.exercise), options.club, options.nicknames).encode())

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from .differing import differences, fairness
+from .glossary import convert
 from .parameters import Scenario
 from .quantity import InputError
 from .seasons import count_of_twenty, spell_date
@@ -41,7 +42,7 @@ class Comparison:
 
     def name(self, side: int) -> str:
         """What to call a side."""
-        return self.names[side] if self.names else "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[side % 26]
+        return self.names[side] if side < len(self.names) else "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[side % 26]
 
     def of(self, outcome: str) -> np.ndarray:
         """The outcome of each plant on each side, (sides, plants)."""
@@ -70,8 +71,8 @@ class Comparison:
         shown = [name for name in _SHOWN if np.isfinite(self.of(name)[[0, side]]).any()]
         return [fairness(self.changes[side]), *(self.sentence(name, side) for name in (*shown, *large))]
 
-    def sentence(self, name: str, side: int = 1) -> str:
-        """One outcome on the first side and on another, with the paired difference and its range."""
+    def sentence(self, name: str, side: int = 1, units: str = "metric") -> str:
+        """One outcome on the first side and on another, with the paired difference and its range, in the reader's units."""
         outcome, values = OUTCOMES[name], self.of(name)
         first, second = values[0], values[side]
         if outcome.kind == "share":
@@ -82,15 +83,18 @@ class Comparison:
         change = (second - first)[both]
         low, middle, high = np.percentile(change, [10, 50, 90])
         if outcome.kind == "date":
-            dates = " -> ".join(self.say(name, float(np.median(v[both]))) for v in (first, second))
+            dates = " → ".join(self.say(name, float(np.median(v[both]))) for v in (first, second))
             return f"{outcome.words}: {dates}; {middle:+.0f} days (8 of 10 between {low:+.0f} and {high:+.0f})."
-        digits = 2 if outcome.unit == "of the leaves" else 1
+        (first, second, low, middle, high), unit = convert(
+            np.array([np.median(first[both]), np.median(second[both]), low, middle, high]), outcome.unit, units
+        )
+        digits = 2 if unit == "of the leaves" else 1
         return (
-            f"{outcome.words}: {np.median(first[both]):.{digits}f} -> {np.median(second[both]):.{digits}f} {outcome.unit}; "
+            f"{outcome.words}: {first:.{digits}f} → {second:.{digits}f} {unit}; "
             f"{middle:+.{digits}f} (8 of 10 between {low:+.{digits}f} and {high:+.{digits}f})."
         )
 
-    def say(self, outcome: str, value: float) -> str:
+    def say(self, outcome: str, value: float, units: str = "metric") -> str:
         """A stated value in words: '13 of 20', '3 March', '2.7 leaves'."""
         kind, unit = OUTCOMES[outcome].kind, OUTCOMES[outcome].unit
         if not np.isfinite(value):
@@ -99,6 +103,7 @@ class Comparison:
             return count_of_twenty(round(value * 1000), 20_000)
         if kind == "date":
             return spell_date(self.scenarios[0].start + dt.timedelta(days=int(value)))
+        value, unit = convert(value, unit, units)
         return f"{value:.1f} {unit}".strip()
 
     def ranking(self, outcome: str) -> list[str]:
@@ -134,7 +139,7 @@ def _shares(words: str, first: np.ndarray, second: np.ndarray) -> str:
     n = first.size
     more, fewer = int((second > first).sum()), int((second < first).sum())
     moved = f"; more on {count_of_twenty(more, n)}, fewer on {count_of_twenty(fewer, n)}" if more + fewer else ""
-    return f"{count_of_twenty(int(first.sum()), n)} -> {count_of_twenty(int(second.sum()), n)} {words}{moved}."
+    return f"{count_of_twenty(int(first.sum()), n)} → {count_of_twenty(int(second.sum()), n)} {words}{moved}."
 
 
 def _matters(comparison: Comparison, name: str, side: int) -> bool:

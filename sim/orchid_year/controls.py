@@ -10,11 +10,11 @@ from typing import Any, Literal
 
 from pydantic import BaseModel
 
-from .glossary import convert
+from .glossary import LIGHT_UNIT, convert, light_in_words
 from .parameters import Scenario, preset_names
 from .quantity import InputError, did_you_mean
 from .seasons import spell_date
-from .southern import half_a_year_on
+from .southern import half_a_year_on, in_the_south
 
 Shown = Literal["shown", "locked", "hidden"]
 _PRESETS = {
@@ -49,7 +49,15 @@ class Control:
         if isinstance(value, bool):
             return "yes" if value else "no"
         if isinstance(value, str):
-            return spoken_date(half_a_year_on(value) if south else value)
+            return (
+                spoken_date(half_a_year_on(value))
+                if south and value[:1].isdigit()
+                else in_the_south(value)
+                if south
+                else spoken_date(value)
+            )
+        if self.unit == LIGHT_UNIT:
+            return light_in_words(value, units)
         shown, unit = convert(value, self.unit, units)
         return f"{shown:.3g} {'' if unit == 'share' else unit}".strip()
 

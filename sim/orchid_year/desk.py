@@ -15,11 +15,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from .files import write_whole
 from .keeping import Shelf
 from .quantity import InputError
-from .record import write_whole
 
-SORRY = "Sorry, something went wrong here. Your work is saved. Please press Reset, or go on with another round."
+SORRY = "Sorry, something went wrong here. {saved} Please press Reset, or go on with another round."
 _CSS = """
 <style>
 .oy { max-width: 64rem; color: #2b2622; font-family: Georgia, 'DejaVu Serif', serif; }
@@ -87,6 +87,7 @@ class Desk:
         self.shelf = Shelf(folder)
         opened = self.shelf.open(name)
         self.state: dict[str, Any] = opened.state
+        self.saved_as, self._seen, self._unsaved = name, self.shelf.mark(name), ""
         self.said = widgets.HTML()
         self.root = widgets.VBox()
         self.root.add_class("oy")
@@ -139,15 +140,27 @@ class Desk:
     # ---- saying, saving, faults
 
     def say(self, words: str) -> None:
-        """Say something in the place for messages; screen readers hear it."""
-        self.said.value = f'<p class="oy-say" role="status" aria-live="polite">{text(words)}</p>'
+        """Say something in the place for messages; screen readers hear it. Work that is not saved is said along with it."""
+        both = " ".join(part for part in (self._unsaved, words) if part)
+        self.said.value = f'<p class="oy-say" role="status" aria-live="polite">{text(both)}</p>'
 
-    def keep(self) -> None:
-        """Save the state; a full or locked disk is said and loses nothing on the screen."""
+    def keep(self) -> bool:
+        """Save the state, and say whether that went well; a full or locked disk is said until it does, and loses nothing on the screen."""
         try:
-            self.shelf.save(self.name, self.state)
+            self._mind_other_windows()
+            self.shelf.save(self.saved_as, self.state)
+            self._seen, self._unsaved = self.shelf.mark(self.saved_as), ""
         except InputError as fault:
-            self.say(f"NOT saved: {fault}")
+            self._unsaved = f"NOT saved: {fault}"
+            self.say("")
+        return not self._unsaved
+
+    def _mind_other_windows(self) -> None:
+        """Where another window has saved the same work since, go on under a name of one's own, so that neither is lost."""
+        if self.shelf.mark(self.saved_as) == self._seen:
+            return
+        self.saved_as = self.shelf.free_name(f"{self.name} - other window")
+        self.say(f"This is open in another window too. What you do here is saved as '{self.saved_as}' from now on.")
 
     def calm(self, act: Callable[..., None]) -> Callable[..., None]:
         """A callback that never shows a traceback: one calm sentence, the work saved, details in a file for support."""
@@ -161,8 +174,8 @@ class Desk:
                 self.say(str(fault))
             except Exception:
                 self._note_fault(traceback.format_exc())
-                self.keep()
-                self.say(SORRY)
+                kept = self.keep()
+                self.say(SORRY.format(saved="Your work is saved." if kept else "Your work stays on this screen."))
 
         return calmly
 

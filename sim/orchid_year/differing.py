@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from .glossary import LIGHT_UNIT, light_in_words
 from .parameters import Scenario
 from .plans import MILESTONES, Holiday, Incident
 from .seasons import spell_date
@@ -118,6 +119,8 @@ def _say(value: Any, unit: str) -> str:
         return ", ".join(_say(one, unit) for one in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if unit == LIGHT_UNIT:
+        return light_in_words(value)
     if isinstance(value, float | int):
         return f"{value:g}{' ' + unit if unit not in ('', 'share') else ''}"
     return str(value)

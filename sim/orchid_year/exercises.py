@@ -25,6 +25,7 @@ from .sweep import sweep
 from .tally import OUTCOMES
 
 PLANTS = 60  # on each side: enough for one clear right answer, as the tests prove for every variant
+MOST_CLUB, MOST_NICKNAME = 40, 30  # letters
 TOPICS = ("watering", "light", "winter", "bloom", "repotting", "feeding", "roots", "troubles")
 LEVELS = ("worked", "half", "own")
 Form = Literal["choice", "several", "number", "order", "text", "settings"]
@@ -155,10 +156,15 @@ def exercise_names() -> list[str]:
     return [one.name for one in sorted(found, key=lambda one: (TOPICS.index(one.topic), LEVELS.index(one.level)))]
 
 
+def short_name(text: str, most: int) -> str:
+    """A club's name or a nickname as files hold it: no blanks around it, and no more letters than that."""
+    return text.strip()[:most].strip()
+
+
 def variant_for(club: str, nickname: str, name: str) -> Variant:
     """The variant of one learner: the same whenever and wherever it is asked for."""
     exercise = load_exercise(name)
-    key = "\n".join([club.strip().casefold(), nickname.strip().casefold(), name])
+    key = "\n".join([short_name(club, MOST_CLUB).casefold(), short_name(nickname, MOST_NICKNAME).casefold(), name])
     number = int.from_bytes(hashlib.sha256(key.encode()).digest()[:6], "big") % len(exercise.variants)
     return Variant(exercise, number)
 

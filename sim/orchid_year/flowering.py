@@ -190,16 +190,19 @@ def _bloom_diary(
         _tell(cohort, day, "first flower", first, plants.opened[first])
     over = (plants.shown + plants.opened == 0) & (plants.dropped + plants.faded >= plants.buds) & (plants.buds > 0)
     done = np.flatnonzero(over & (spent == 0))
-    plants.spent[over] += 1
+    plants.spent[done] = 1
     bloomed, barren = done[plants.faded[done] > 0], done[plants.faded[done] == 0]
     if len(bloomed):
         _tell(cohort, day, "last flower fades", bloomed, plants.faded[bloomed])
     if len(barren):  # whoever waits for the end of the bloom acts now as well
         line = cohort.log(day, 0.0, "bloom lost", barren, plants.dropped[barren], cause="every bud dropped")
         cohort.on_milestone("last flower fades", barren, line)
-    dried = np.flatnonzero(
-        plants.spent > 60
-    )  # an uncut, finished spike dries up within about two months (common practice)
+
+
+def dry_up(plants: plant.Plants) -> None:
+    """An uncut, finished spike dries up within about two months, and so does one that made a plantlet (common practice)."""
+    plants.spent[plants.spent > 0] += 1
+    dried = np.flatnonzero(plants.spent > 60)
     if len(dried):
         end_bloom(plants, dried)
 

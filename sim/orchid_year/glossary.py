@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from .physics import FOOTCANDLES_PER_PPFD, LUX_PER_PPFD
 from .quantity import InputError, did_you_mean
 
 
@@ -17,6 +18,8 @@ class Entry(NamedTuple):
 _US = {
     "°C": ("°F", 1.8, 32.0), "K": ("°F", 1.8, 0.0), "cm": ("in", 1 / 2.54, 0.0), "mL": ("cups", 1 / 236.588, 0.0), "m": ("ft", 3.28084, 0.0),
 }  # fmt: skip
+
+LIGHT_UNIT = "µmol m⁻² s⁻¹"
 
 DAILY: dict[str, Entry] = {
     "alive": Entry("0 or 1", "1 while the plant lives"),
@@ -128,6 +131,14 @@ def convert(value: Any, unit: str, units: str = "metric") -> tuple[Any, str]:
         return value, unit
     name, factor, offset = _US[unit]
     return value * factor + offset, name
+
+
+def light_in_words(ppfd: float, units: str = "metric") -> str:
+    """Light at the leaves with what a hand-held meter shows in daylight: '60 µmol m⁻² s⁻¹ (about 3,200 lux)'."""
+    if not ppfd:
+        return "none"
+    shown = f"{FOOTCANDLES_PER_PPFD * ppfd:,.0f} foot-candles" if units == "us" else f"{LUX_PER_PPFD * ppfd:,.0f} lux"
+    return f"{ppfd:g} µmol m⁻² s⁻¹ (about {shown})"
 
 
 def as_markdown() -> str:

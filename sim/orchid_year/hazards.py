@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .physics import saturation_vapour_pressure
+from .physics import daily_light_integral, saturation_vapour_pressure
 from .spans import gather
 
 CHILL_BELOW = 12.0  # °C: leaf temperature from which a chilling dose builds up (GROWTHNOTES 8.8, judged on LIU2007)
@@ -65,7 +65,7 @@ def exposure(room: object, edges: np.ndarray) -> np.ndarray:
         plume=gather(room.plume, edges, "sum"),
         cold_stream=gather(np.maximum(room.cold_stream - 5, 0), edges, "sum"),
         gas=gather(room.ethylene, edges, "mean"),
-        light=gather(room.ppfd, edges, "sum") * 3600e-6,
+        light=daily_light_integral(gather(room.ppfd, edges, "sum")),
     )
     return np.stack(rows, axis=1)
 

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from . import answering, homesheet, plate
 from .desk import Desk, paragraphs, picture_html, text
-from .exercises import Question, variant_for
+from .exercises import MOST_CLUB, MOST_NICKNAME, Question, short_name, variant_for
 from .quantity import InputError
 from .resultcard import result_card
 
@@ -20,7 +20,7 @@ class HomeworkDesk(Desk):
 
     def __init__(self, club: str, nickname: str, names: Sequence[str], folder: str | Path = "saved") -> None:
         super().__init__(f"homework {homesheet._clean(nickname)}", folder)
-        self.club, self.nickname = club[:40], nickname[:30]
+        self.club, self.nickname = short_name(club, MOST_CLUB), short_name(nickname, MOST_NICKNAME)
         self.variants = {name: variant_for(club, nickname, name) for name in names}
         options = [
             (f"{number}. {one.exercise.title}", name) for number, (name, one) in enumerate(self.variants.items(), 1)

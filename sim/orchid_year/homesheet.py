@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from . import paper, plate, resultcard
 from .exercises import Question, Variant, facts, shown_order, variant_for
-from .record import write_whole
+from .files import write_whole
 from .sheet import page
 from .tally import OUTCOMES
 
@@ -90,7 +90,7 @@ def _clean(nickname: str) -> str:
 def learner_notebook(club: str, nickname: str, names: Sequence[str]) -> bytes:
     """A notebook of one line that opens the homework; answers are kept beside it, never in a cell."""
     hello = "If you see a grey line below, click on it, hold **Shift** and press **Enter**. Your homework appears under it.\n"
-    line = f"from orchid_year.workshop import homework; homework({json.dumps(club)}, {json.dumps(nickname)}, {json.dumps(list(names))})"
+    line = f"from orchid_year.workshop import homework; homework({club!r}, {nickname!r}, {list(names)!r})"
     cells = [
         {"cell_type": "markdown", "id": "hello", "metadata": {}, "source": [hello]},
         {"cell_type": "code", "execution_count": None, "id": "start", "metadata": {}, "outputs": [], "source": [line]},

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import hazards, plant
+from .care import end_bloom
 from .hazards import LEAF_CAUSES
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def harm_roots(
     harm = cohort.spare("root", hazards.ROOT_CAUSES, harm)
     lost = plants.roots * np.minimum(harm.sum(0), 0.5)
     plants.dead_roots[:] = 0.995 * plants.dead_roots + lost
-    plants.roots[:] = np.maximum(plants.roots - lost + grown, 1.0)
+    plants.roots[:] = np.maximum(plants.roots - lost + grown, 1.0) * plants.alive
     # Recovery after repotting: two weeks at 24 °C, five at 17 (POTNOTES 9.10).
     plants.established += (1 - plants.established) / (
         14 * 2.5 ** ((24 - np.minimum(np.maximum(today.mean, 12), 30)) / 7)
@@ -180,6 +181,9 @@ def rot_crown(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Expos
             "no leaves left",
         )
         plants.alive[lost] = 0
+        end_bloom(plants, lost)  # the dead do not go on flowering, and have no live root
+        plants.dead_roots[lost] += plants.roots[lost]
+        plants.roots[lost] = 0
         for reason in np.unique(cause):
             cohort.log(
                 day, 0.0, "plant lost", lost[cause == reason], np.ones((cause == reason).sum()), cause=str(reason)

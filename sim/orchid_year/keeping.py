@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 from collections.abc import Mapping, Sequence
@@ -10,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from .controls import Control
+from .files import write_whole
 from .lettercodes import from_letters, to_letters
 from .quantity import InputError
-from .record import write_whole
 
 _MOST_BYTES = 1_000_000
 FORM = 1  # version of the saved file
@@ -42,12 +43,26 @@ class Shelf:
     def save(self, name: str, state: Mapping[str, Any]) -> Path:
         """Write the work whole, the last good save beside it."""
         path = self.path(name)
-        text = json.dumps({"form": FORM, "state": dict(state)}, ensure_ascii=False, indent=1).encode()
+        text = json.dumps({"form": FORM, "state": dict(state)}, ensure_ascii=False, indent=1)
+        # Half a sign, as a broken paste may hold, is kept as JSON's own escape of it.
+        text = text.encode("utf-8", "backslashreplace")
         good = _read(path)
         if good is not None:
             write_whole(path.with_suffix(".before.json"), json.dumps({"form": FORM, "state": good}).encode())
         write_whole(path, text)
         return path
+
+    def mark(self, name: str) -> str:
+        """What tells one save of a name from the next; empty where there is none."""
+        try:
+            return hashlib.sha256(self.path(name).read_bytes()).hexdigest()
+        except OSError:
+            return ""
+
+    def free_name(self, wanted: str) -> str:
+        """The wanted name, or the first with a number behind it that is not taken."""
+        tries = (wanted, *(f"{wanted} {number}" for number in range(2, 1000)))
+        return next(name for name in tries if not self.path(name).exists())
 
     def open(self, name: str) -> Opened:
         """The work of that name; a damaged file is set aside and named, and the last good one used."""

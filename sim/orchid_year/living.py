@@ -13,7 +13,7 @@ import numpy as np
 from . import hazards, plant, pot
 from .care import Stand
 from .chance import Draws
-from .flowering import look_closely, open_buds, push_spike
+from .flowering import dry_up, look_closely, open_buds, push_spike
 from .hazards import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from .injury import harm_leaves, harm_roots, rot_crown
 from .parameters import Scenario
@@ -229,6 +229,7 @@ class Cohort:
         crown = rot_crown(self, day, today, exposed, feed)
         cool = self._for_own_shift(conditions.spiking[day], spot)
         push_spike(self, day, today, cool, feed, growth, exposed)
+        dry_up(self.plants)
         buds_harm = open_buds(self, day, today, exposed, content)
         pots.aged += pot.ageing(self.stand.bed.air_loss, today.mean, self.stand.share(pots.water))
         self.refresh()

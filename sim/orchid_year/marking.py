@@ -15,6 +15,7 @@ from pathlib import Path
 
 from .answering import Answers, Mark, load_answers, mark_part, read_answer, read_receipt
 from .exercises import (
+    MOST_NICKNAME,
     Variant,
     chosen_care,
     clear,
@@ -23,11 +24,12 @@ from .exercises import (
     load_exercise,
     right_number,
     right_options,
+    short_name,
     shown_order,
     variant_for,
 )
+from .files import write_whole
 from .quantity import InputError
-from .record import write_whole
 from .sheet import page
 from .tally import OUTCOMES
 
@@ -95,7 +97,7 @@ def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = Non
         _mark_file(book, name, found)
         if progress:
             progress(1)
-    _mark_receipts(book, folder / RECEIPTS)
+    _mark_receipts(book, folder / RECEIPTS, {found.nickname: found.club for _, found in good})
     return book
 
 
@@ -143,13 +145,17 @@ def _paper(book: ClassBook, nickname: str, variant: Variant, answers: dict, by_r
     return Paper(nickname, variant.exercise.name, tuple(marks), predicted, tuple(believed), by_receipt)
 
 
-def _mark_receipts(book: ClassBook, path: Path) -> None:
-    """Typed receipts, one in a line: 'nickname: code'. They hold answers, not scores, so they are marked like any other."""
+def _mark_receipts(book: ClassBook, path: Path, clubs: dict[str, str]) -> None:
+    """Typed receipts, one in a line: 'nickname: code'. They hold answers, not scores, so they are marked like any other.
+
+    clubs  the club of each nickname of which there is a file; a receipt of another variant than theirs is set aside
+    """
     try:
         lines = path.read_text(encoding="utf-8-sig").splitlines()[:_MOST_FILES] if path.exists() else []
     except (OSError, ValueError):
         book.aside.append(f"'{path.name}' can't be read as text. It was set aside.")
         return
+    known = {paper.nickname.casefold(): paper.nickname for paper in book.papers}
     for number, line in enumerate(lines, 1):
         nickname, _, code = line[:200].partition(":")
         if not line.strip():
@@ -158,7 +164,17 @@ def _mark_receipts(book: ClassBook, path: Path) -> None:
             if not nickname.strip() or not code.strip():
                 raise InputError("a nickname, a colon and the code are wanted, as Pat: KD7M-2QXA.")
             variant, answers = read_receipt(code)
-            book.papers.append(_paper(book, nickname.strip()[:30], variant, answers, by_receipt=True))
+            who = known.get(short_name(nickname, MOST_NICKNAME).casefold(), short_name(nickname, MOST_NICKNAME))
+            if any(paper.nickname == who and paper.exercise == variant.exercise.name for paper in book.papers):
+                raise InputError(
+                    f"'{variant.exercise.name}' of {who} is marked already, from a file or an earlier line. This one was set aside."
+                )
+            known.setdefault(who.casefold(), who)
+            if clubs.get(who, "") and variant_for(clubs[who], who, variant.exercise.name).number != variant.number:
+                raise InputError(
+                    f"this receipt is of another variant of '{variant.exercise.name}' than {who} has. Please ask whose it is."
+                )
+            book.papers.append(_paper(book, who, variant, answers, by_receipt=True))
         except InputError as fault:
             book.aside.append(f"Line {number} of {path.name}: {fault}")
 

@@ -57,10 +57,13 @@ class Crossed:
         """The finding in a sentence."""
         unit = "of 20" if OUTCOMES[self.outcome].kind == "share" else OUTCOMES[self.outcome].unit
         counts = f"neither {self.neither:.0f}, the first alone {self.first:.0f}, the second alone {self.second:.0f}, both {self.both:.0f} {unit}"
-        least = 2.0 if OUTCOMES[self.outcome].kind == "share" else 0.15 * abs(self.neither)
-        if abs(self.together) < least:
+        alone = (self.first - self.neither) + (self.second - self.neither)
+        least = 2.0 if OUTCOMES[self.outcome].kind == "share" else max(0.15 * abs(self.neither), 0.5)
+        if not np.isfinite(self.together):
+            verdict = "On one side no plant came to that, so it can't be told."
+        elif abs(self.together) < least:
             verdict = "They add up and do no more than that."
-        elif abs(self.both - self.neither) > max(abs(self.first - self.neither), abs(self.second - self.neither)):
+        elif self.together * alone > 0 or abs(alone) < least:
             verdict = "Together they do more than the sum of each: a test of one thing at a time would have missed it."
         else:
             verdict = "One hides the other: together they do less than the sum of each."
@@ -145,8 +148,14 @@ def one_at_a_time(
 
 
 def departures(mine: Scenario, sound: Scenario) -> list[list[Change]]:
-    """Every setting in which a scenario departs from sound practice, each as a change to make alone; deeds count as one."""
-    return [[(path, value)] for path, value in _departures(sound.model_dump(), mine.model_dump(), "")]
+    """Every setting in which a scenario departs from sound practice, each as a change to make alone; deeds count as one.
+
+    A spot of another home is no change by itself: where the homes have other spots, home and place are one change.
+    """
+    found = _departures(sound.model_dump(), mine.model_dump(), "")
+    place = [change for change in found if change[0] in ("home.spots", "spot")]
+    alone = [[change] for change in found if change not in place]
+    return alone + ([sorted(place)] if len(place) == 2 else [[change] for change in place])
 
 
 def _departures(sound: dict[str, Any], mine: dict[str, Any], path: str) -> list[Change]:

@@ -61,10 +61,18 @@ class MonthDesk(Desk):
                   self.row(self.onward, self.back, self.again, tight=True), self.said, more)  # fmt: skip
         self._refresh()
 
+    @property
+    def _year(self) -> dict[str, Any]:
+        """The decisions and looks of this half of the earth; the other half's stay as they are."""
+        half = "south" if self.state.get("south") else "north"
+        year = self.state.setdefault("years", {}).setdefault(half, {})
+        return year
+
     def choices(self) -> list[Choice]:
         """The decisions so far; a damaged one and all after it are left out."""
         found = []
-        for saved in self.state.get("choices", [])[:12]:
+        kept = self._year.get("choices", [])
+        for saved in kept[:12] if isinstance(kept, list) else ():
             try:
                 found.append(Choice(**saved))
             except (InputError, TypeError):
@@ -95,7 +103,7 @@ class MonthDesk(Desk):
             last.feeding,
             "nothing",
         )
-        looks = self.state.get("looks", {})
+        looks = self._year.get("looks", {})
         self.look.value = str(looks.get(str(len(self.choices())), ""))
 
     def _draw(self, month: monthly.Month, scenario: Any) -> None:
@@ -114,7 +122,7 @@ class MonthDesk(Desk):
         self.picture.value = picture_html(plate.as_png(fig, alt), alt, _EMPTY)
 
     def _note(self, value: str) -> None:
-        self.state.setdefault("looks", {})[str(len(self.choices()))] = value[:500]
+        self._year.setdefault("looks", {})[str(len(self.choices()))] = value[:500]
         self.keep()
 
     def _next(self) -> None:
@@ -122,27 +130,28 @@ class MonthDesk(Desk):
         if len(choices) >= 12:
             raise InputError("The year is over. Press 'Begin again' for another.")
         choice = Choice(self.watering.value, self.feeding.value, self.spot.value, self.deed.value)
-        self.state["choices"] = [asdict(one) for one in (*choices, choice)]
+        self._year["choices"] = [asdict(one) for one in (*choices, choice)]
         self.keep()
         self._refresh()
         self.say("A month has passed.")
 
     def _back(self) -> None:
-        self.state["choices"] = [asdict(one) for one in self.choices()[:-1]]
+        self._year["choices"] = [asdict(one) for one in self.choices()[:-1]]
         self.keep()
         self._refresh()
         self.say("Back a month: decide again. The weather will be the same.")
 
     def _again(self) -> None:
-        self.state = {key: value for key, value in self.state.items() if key in ("south", "projector")}
+        self._year.clear()
         self.keep()
         self._refresh()
         self.say("A fresh start.")
 
     def _south(self, value: bool) -> None:
-        self.state = {"south": bool(value), "projector": bool(self.state.get("projector"))}
+        self.state["south"] = bool(value)
         self.keep()
         self._refresh()
+        self.say("Each half of the earth has a year of its own; the other one is kept.")
 
     def _large(self, value: bool) -> None:
         self.state["projector"] = bool(value)

@@ -10,10 +10,10 @@ import ipywidgets as widgets
 from . import ownwindow, plate
 from .controls import Control, control
 from .desk import Desk, download, paragraphs, picture_html
+from .files import write_whole
 from .ownwindow import Learnt
 from .parameters import Scenario
 from .quantity import InputError
-from .record import write_whole
 from .southern import southern
 
 _FACING = {
@@ -41,7 +41,7 @@ _SPECS = (
     {"path": "pot.diameter", "words": "Width of the pot", "choices": [7.0, 9.0, 10.0, 12.0, 14.0, 15.0, 17.0, 20.0]},
     {"path": "plant.variety", "words": "Kind of plant"},
 )
-_EXAMPLE = "2026-01-05 642 watered\n2026-01-09 601\n2026-01-12 575"
+_EXAMPLE = "2026-01-05 642 watered\n2026-01-09 545\n2026-01-13 465"
 _HOW = (
     "<p>Weigh the whole pot on kitchen scales after you have watered it and it has drained: write the date, the weight and the word <em>watered</em>. "
     "Weigh it again some days later, before you water. Two or three such dry spells are enough. Keep scales and water away from sockets.</p>"

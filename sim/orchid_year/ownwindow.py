@@ -33,6 +33,7 @@ _SCALE, _RELATIVE = (
     0.06,
 )  # g, and share of the loss: kitchen scales, water on the outside, a plant that grows (judged)
 _WEATHERS = 5  # other drawn years: the learner's own weather is not known
+_LONGEST = 120  # days without a watering
 _MOST_LINES, _MOST_LETTERS = 500, 100
 _OUNCE = 28.349523125  # g, exact by definition
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
@@ -74,6 +75,10 @@ class Learnt:
             f"At your window the pot dries about {self.median:.1f} times as fast as reckoned "
             f"(8 of 10 chances between {self.low:.1f} and {self.high:.1f}), learnt from {count}."
         ]
+        if not 1.05 * FACTORS[0] < self.median < FACTORS[-1] / 1.05:
+            lines.append(
+                f"That lies at the end of what can be learnt ({FACTORS[0]:g} to {FACTORS[-1]:g} times). Please check the unit of the weights, the width of the pot and what the roots grow in."
+            )
         if np.log(self.high / self.low) > 0.7 * 2 * 1.2816 * _PRIOR:
             lines.append("That is hardly more than a guess. Please weigh the pot through another dry spell or two.")
         if max(self.off) > 2.5:
@@ -133,13 +138,14 @@ def _weighing(line: str, number: int) -> Weighing:
         f"Line {number}: '{line.strip()[:40]}' must be a date and a weight, as 2026-01-05 642 watered. Please change it."
     )
     day, rest = _date(line.strip(), wrong)
-    weight = re.search(r"(\d+(?:[.,]\d+)?)\s*(kg|g|oz)?\b", rest)
+    weight = re.search(r"(\d+(?:[.,]\d+)?)\s*(kg|g|oz)?\b", rest.lower())
     if weight is None:
         raise wrong
     grams = float(weight.group(1).replace(",", ".")) * {"oz": _OUNCE, "kg": 1000.0}.get(weight.group(2) or "g", 1.0)
     if not 20 <= grams <= 20_000:
         raise InputError(f"Line {number}: a pot must weigh from 20 to 20000 g (got {grams:g} g). Please change it.")
-    return Weighing(day, grams, "water" in rest.lower())
+    watered = re.search(r"(?<!not )(?<!before )(?<!un)\bwatered\b", " ".join(rest.lower().split()))
+    return Weighing(day, grams, watered is not None)
 
 
 def _date(line: str, wrong: InputError) -> tuple[dt.date, str]:
@@ -155,8 +161,10 @@ def _date(line: str, wrong: InputError) -> tuple[dt.date, str]:
             year, month, day = (match.group(place + 1) for place in order)
             month = str(_MONTHS.index(month[:3].lower()) + 1) if month[:3].lower() in _MONTHS else month
             try:
+                if not 2000 <= int(year) <= 2100:
+                    raise wrong
                 return dt.date(int(year), int(month), int(day)), line[match.end() :]
-            except ValueError:
+            except ValueError:  # an InputError is one, too
                 raise wrong from None
     raise wrong
 
@@ -166,6 +174,10 @@ def _fits(found: Sequence[Weighing], number: int) -> None:
     if len(found) < 2:
         return
     before, now = found[-2:]
+    if not now.watered and (now.date - before.date).days > _LONGEST:
+        raise InputError(
+            f"Line {number}: {now.date} is more than {_LONGEST} days after {before.date}, without the word 'watered'. Please check the year."
+        )
     if now.date < before.date:
         raise InputError(
             f"Line {number}: {now.date} comes before {before.date} of the line above. Please put the weighings in order."
@@ -177,14 +189,15 @@ def _fits(found: Sequence[Weighing], number: int) -> None:
 
 
 def spells(weighings: Sequence[Weighing]) -> list[Spell]:
-    """The dry spells: each watered weighing with every weighing that follows before the next watering."""
-    found, start = [], None
+    """The dry spells: each watered weighing with the last one before the next watering; those between them tell the same loss again."""
+    found: dict[dt.date, Spell] = {}
+    start = None
     for one in weighings:
         if one.watered:
             start = one
         elif start is not None and one.date > start.date:
-            found.append(Spell(start.date, (one.date - start.date).days, start.grams - one.grams))
-    return found
+            found[start.date] = Spell(start.date, (one.date - start.date).days, start.grams - one.grams)
+    return list(found.values())
 
 
 def fit(scenario: Scenario, weighings: Sequence[Weighing]) -> Learnt:
@@ -242,7 +255,9 @@ def applied(scenario: Scenario, factor: float) -> Scenario:
     )
 
 
-def care_calendar(scenario: Scenario, learnt: Learnt | None = None, *, plants: int = 20) -> list[MonthOfCare]:
+def care_calendar(
+    scenario: Scenario, learnt: Learnt | None = None, *, plants: int = 20, units: str = "metric"
+) -> list[MonthOfCare]:
     """Twelve months of care for this home and plant, from runs of the model with the low, the middle and the high factor."""
     factors = (1.0, 1.0, 1.0) if learnt is None else (learnt.high, learnt.median, learnt.low)
     records = [simulate(applied(scenario, factor), plants) for factor in dict.fromkeys(factors)]
@@ -262,7 +277,7 @@ def care_calendar(scenario: Scenario, learnt: Learnt | None = None, *, plants: i
                 light,
                 day,
                 night,
-                _notes(scenario, middle, days),
+                _notes(scenario, middle, days, units),
             )
         )
     return found
@@ -279,8 +294,14 @@ def _gaps_within(record, days: slice) -> list[float]:  # noqa: ANN001 - a Record
     return found
 
 
-def _notes(scenario: Scenario, record, days: slice) -> tuple[str, ...]:  # noqa: ANN001 - a Record
+def _notes(scenario: Scenario, record, days: slice, units: str) -> tuple[str, ...]:  # noqa: ANN001 - a Record
     """What to watch in a month, each with its reason and how sure the rule is."""
+
+    def warmth(celsius: float) -> str:
+        """A temperature in the reader's units."""
+        value, unit = convert(celsius, "°C", units)
+        return f"{value:.0f} {unit}"
+
     notes = []
     mean = {name: float(np.median(record.at(name)[days])) for name in ("light", "day", "dry")}
     if mean["light"] < 1.0:
@@ -292,12 +313,12 @@ def _notes(scenario: Scenario, record, days: slice) -> tuple[str, ...]:  # noqa:
         and scenario.home.spots[scenario.spot].against_glass != "nothing"
     ):
         notes.append(
-            f"The pane falls below 12 °C: keep leaves and spike off the glass ({how_sure('common practice')})."
+            f"The pane falls below {warmth(12)}: keep leaves and spike off the glass ({how_sure('common practice')})."
         )
     if mean["dry"] > 1.6:
         notes.append(f"The air is very dry: keep buds away from heaters and draughts ({how_sure('common practice')}).")
     if mean["day"] >= 28:
-        notes.append(f"Days of 28 °C or more hold the spike back and drop buds ({how_sure('measured')}).")
+        notes.append(f"Days of {warmth(28)} or more hold the spike back and drop buds ({how_sure('measured')}).")
     for kind, words in (
         ("spike shows", "A spike may show: turn the plant no more"),
         ("first flower", "The first flowers open"),
@@ -320,7 +341,7 @@ def calendar_page(scenario: Scenario, learnt: Learnt | None = None, units: str =
         f"<p>{html.escape(line)}</p>"
         for line in (learnt.sentences() if learnt else ["The drying is as reckoned; weigh your pot to make it yours."])
     ]
-    for month in care_calendar(scenario, learnt):
+    for month in care_calendar(scenario, learnt, units=units):
         notes = "".join(f"<li>{html.escape(note)}</li>" for note in month.notes)
         blocks.append(
             f"<h2>{month.month} ({month.season})</h2><p>{html.escape(month.line(units))}</p>{f'<ul>{notes}</ul>' if notes else ''}"

@@ -15,8 +15,8 @@ from functools import partial
 from pathlib import Path
 
 from . import paper, plate
+from .files import write_whole
 from .lessons import Lesson, Round, load_lesson
-from .record import write_whole
 from .sheet import page
 from .showing import PAIRS, Picture, Request, outcomes, picture, strip
 from .tally import OUTCOMES
@@ -62,6 +62,11 @@ def cards(name: str, south: bool = False, units: str = "metric", plants: int = P
 def _card(name: str, number: int, south: bool, units: str, plants: int) -> Card:
     turn = load_lesson(name).rounds[number]
     request = Request(name, number, tuple(turn.start().items()), south, units, plants)
+    told = {one: request.words(getattr(turn, one)) for one in ("story", "first_is", "second_is", "so_what", "left_out")}
+    predict = turn.predict.model_copy(
+        update={"ask": request.words(turn.predict.ask), "choices": tuple(map(request.words, turn.predict.choices))}
+    )
+    turn = turn.model_copy(update=told | {"predict": predict})
     results, beans = _results(request)
     return Card(number + 1, turn, strip(request), results, beans, picture(turn.pictures[0], request))
 
@@ -71,7 +76,7 @@ def _results(request: Request) -> tuple[tuple[str, ...], tuple[str, ...]]:
     found, results, beans = outcomes(request), [], []
     rows = ["Row 1", "Row 2"] if request.round.twins else ["The plants"]
     for name in request.round.look:
-        values = [found.say(name, found.middle(name, side)) for side in range(len(rows))]
+        values = [found.say(name, found.middle(name, side), request.units) for side in range(len(rows))]
         words = OUTCOMES[name].words
         line = f"{words[:1].upper()}{words[1:]}: {'; '.join(f'{row}: {value}' for row, value in zip(rows, values, strict=True))}."
         results.append(line)

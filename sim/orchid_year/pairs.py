@@ -47,30 +47,54 @@ def two_rows(comparison: Comparison, outcome: str, names: tuple[str, str], *, si
             15,
             7.2,
             title=title,
-            caption="The same plant stands in the same place in both rows; a frame marks a changed fate. Rounded from all plants compared.",
+            caption="The same plant stands in the same place in both rows. Rounded from all plants compared.",
         )
         for row, (fates, name, count) in enumerate(zip(rows, names, (before, after), strict=True)):
-            ax = fig.add_axes((0.04, 0.50 - 0.37 * row, 0.92, 0.34))
-            ax.set_xlim(-0.6, 19.6)
-            ax.set_ylim(-1.0, 1.6)
-            ax.set_aspect("equal")
-            ax.axis("off")
+            ax = _shelf(fig, 0.56 - 0.31 * row, 0.34, 1.6)
             ax.text(-0.5, 1.35, f"{name}: {count} of 20", fontsize=19, va="bottom")
             for place, came in enumerate(fates):
                 _icon(ax, place, bool(came), OUTCOMES[outcome].good, bool(rows[0, place] != rows[1, place]))
+        _key(_shelf(fig, 0.065, 0.16, 1.0), words, OUTCOMES[outcome].good)
     changed = int((rows[0] != rows[1]).sum())
     alt = f"Two rows of twenty plants. {names[0]}: {before} of 20 {words}. {names[1]}: {after} of 20. {changed} of the twenty have another fate in the second row."
     return fig, alt
 
 
-def _icon(ax: Axes, place: int, came: bool, good: bool, changed: bool) -> None:
+def _shelf(fig: Figure, bottom: float, height: float, top: float) -> Axes:
+    """A place for a row of twenty plants, all drawn to one scale."""
+    ax = fig.add_axes((0.04, bottom, 0.92, height))
+    ax.set_xlim(-0.6, 19.6)
+    ax.set_ylim(-1.0, top)
+    ax.set_aspect("equal")
+    ax.axis("off")
+    return ax
+
+
+def _key(ax: Axes, words: str, good: bool) -> None:
+    """What the three looks mean, in words beside each."""
+    for place, came, framed, said in (
+        (0, True, False, words),
+        (7, False, False, "the others"),
+        (11, False, True, "another fate than its twin"),
+    ):
+        _icon(ax, place, came, good, framed, key=True)
+        ax.text(place + 0.7, 0.0, said, fontsize=15, va="center")
+
+
+def _icon(ax: Axes, place: int, came: bool, good: bool, changed: bool, key: bool = False) -> None:
     """A potted plant: in bloom colour when a hoped-for thing came, hatched in ink when harm came, plain otherwise."""
     from matplotlib.patches import Ellipse, Polygon, Rectangle
 
     if changed:
         ax.add_patch(
             Rectangle(
-                (place - 0.46, -0.75), 0.92, 1.75, fill=False, edgecolor=plate.INK, linewidth=2.2, label="changed"
+                (place - 0.46, -0.75),
+                0.92,
+                1.75,
+                fill=False,
+                edgecolor=plate.INK,
+                linewidth=2.2,
+                label="key" if key else "changed",
             )
         )
     pot = [(-0.16, -0.6), (0.16, -0.6), (0.22, -0.15), (-0.22, -0.15)]
@@ -85,7 +109,7 @@ def _icon(ax: Axes, place: int, came: bool, good: bool, changed: bool) -> None:
                              hatch="//////" if harm else None))  # fmt: skip
     face = plate.BLOOM if came and good else plate.PAPER
     ax.add_patch(Ellipse((place, 0.55), 0.42, 0.42, facecolor=face, edgecolor=plate.INK, linewidth=1.1, hatch="xxxx" if harm else None,
-                         label="came" if came else "not"))  # fmt: skip
+                         label="key" if key else "came" if came else "not"))  # fmt: skip
 
 
 _LINES = {

@@ -13,13 +13,14 @@ from typing import Any, Literal, Self
 
 from pydantic import Field, ValidationError, field_validator, model_validator
 
-from .plans import Care, Incident, Medium, PotMaterial, check_date, day_number
+from .plans import Care, Incident, Medium, PotMaterial, check_date, day_number, day_numbers
 from .quantity import InputError, Part, did_you_mean, explain_refusal, quantity
 
 FORMAT = 1  # of scenario files; raise it when an old file would mean something else
 Months = tuple[float, float, float, float, float, float, float, float, float, float, float, float]
 Curtain = Literal["none", "net", "dense", "drawn at night"]
 Glazing = Literal["single", "double", "low-e double", "triple"]
+SOUTHERN_START = dt.date(2025, 12, 1)  # early summer, when a plant has bloomed and is free to grow
 
 
 class Climate(Part):
@@ -165,6 +166,19 @@ class Home(Part):
         default_factory=lambda: {"sill": Spot()}, description="the places where plants may stand"
     )
 
+    @model_validator(mode="after")
+    def _settings_agree(self) -> Self:
+        if self.day_starts >= self.night_starts:
+            raise ValueError(
+                f"day_starts must lie before night_starts (got {self.day_starts} h and {self.night_starts} h). Please change one."
+            )
+        warmest = max(self.day_temperature, self.night_temperature)
+        if self.cooling is not None and self.cooling < warmest:
+            raise ValueError(
+                f"cooling must not lie below the heating (got {self.cooling:g} °C, with heating to {warmest:g} °C). Please raise it or leave it out."
+            )
+        return self
+
 
 class Pot(Part):
     """The pot and what is in it."""
@@ -198,7 +212,9 @@ class Scenario(Part):
 
     format: int = Field(FORMAT, description="version of the file's form")
     title: str = Field("A year on the windowsill", description="what this is about")
-    start: dt.date = Field(dt.date(2025, 6, 1), description="first day")
+    start: dt.date = Field(
+        dt.date(2025, 6, 1), description="first day; left out, early summer: 1 June, and 1 December in the south"
+    )
     days: int = quantity(365, "days", 1, 1830, "length")
     seed: int = quantity(1, "", 0, 2**31, "number that fixes all chance: weather and plants")
     climate: Climate
@@ -245,7 +261,7 @@ class Scenario(Part):
         """A changed copy: `but("home.night_temperature", 14)` or `but("care.deeds.0.on", "01-15")`. Misspelt names say what was meant."""
         data = self.model_dump(mode="json")
         here: Any = data
-        *steps, last = [int(step) if step.isdigit() else step for step in path.split(".")]
+        *steps, last = [int(step) if step.isdecimal() and step.isascii() else step for step in path.split(".")]
         for done, step in enumerate([*steps, last]):
             if isinstance(here, list) and isinstance(step, int) and step < len(here):
                 here = here[step] if done < len(steps) else here
@@ -264,6 +280,10 @@ class Scenario(Part):
         """Day number of the first 'MM-DD' or 'YYYY-MM-DD' within the scenario; None when it falls outside."""
         return day_number(check_date(text), self.start, self.days)
 
+    def days_of(self, text: str) -> list[int]:
+        """Day numbers of a 'MM-DD' in every year of the scenario, or of the one 'YYYY-MM-DD'."""
+        return day_numbers(check_date(text), self.start, self.days)
+
 
 def _plain(value: Any) -> Any:
     """A value as a file would hold it."""
@@ -275,15 +295,26 @@ def _plain(value: Any) -> Any:
 def read_toml(path: str | Path) -> dict[str, Any]:
     """A TOML file as a dictionary; InputError naming file and line when it is not TOML."""
     try:
-        return tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
+        return _dates_as_text(tomllib.loads(Path(path).read_text(encoding="utf-8-sig")))
     except FileNotFoundError:
         raise InputError(f"There is no file '{path}'. Please check the name and the folder.") from None
-    except (OSError, UnicodeDecodeError) as fault:
-        raise InputError(
-            f"'{path}' can't be read as text ({fault.__class__.__name__}). Please choose a TOML file."
-        ) from None
+    except UnicodeDecodeError:
+        raise InputError(f"'{path}' is not a text file. Please choose a TOML file.") from None
+    except OSError as fault:
+        raise InputError(f"'{path}' can't be read ({fault.strerror}). Please choose a TOML file.") from None
+    except RecursionError:
+        raise InputError(f"'{path}' has tables within tables beyond counting. Please choose a scenario file.") from None
     except tomllib.TOMLDecodeError as fault:
         raise InputError(f"'{path}' is not a TOML file: {fault}. Please mend that line.") from None
+
+
+def _dates_as_text(value: Any) -> Any:
+    """Dates that stand in a file without quotes, as TOML allows, in the form that all settings take."""
+    if isinstance(value, dict):
+        return {key: _dates_as_text(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_dates_as_text(one) for one in value]
+    return value.isoformat() if isinstance(value, dt.date) else value
 
 
 def preset_names(kind: str) -> list[str]:
@@ -308,12 +339,25 @@ def _build(settings: dict[str, Any], where: str, folder: Path | None = None) -> 
     for key, kind in (("climate", "climates"), ("home", "homes"), ("care", "plans")):
         settings[key] = _resolve(settings.get(key), key, kind)
     climate = settings["climate"]
-    if isinstance(climate, dict) and climate.get("file") and folder is not None:
+    if isinstance(climate, dict) and isinstance(climate.get("file"), str) and folder is not None:
         settings["climate"] = climate | {"file": str(folder / climate["file"])}
     try:
+        if "start" not in settings and _is_southern(climate):
+            settings["start"] = SOUTHERN_START
         return Scenario(**settings)
     except ValidationError as error:
         raise InputError(explain_refusal(error, Scenario, where)) from None
+
+
+def _is_southern(climate: Any) -> bool:
+    latitude = (
+        climate.latitude
+        if isinstance(climate, Climate)
+        else climate.get("latitude")
+        if isinstance(climate, dict)
+        else None
+    )
+    return isinstance(latitude, int | float) and latitude < 0
 
 
 def _resolve(value: Any, key: str, kind: str) -> Any:

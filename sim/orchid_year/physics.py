@@ -26,25 +26,9 @@ def saturation_slope(temperature: np.ndarray) -> np.ndarray:
     return 4098 * saturation_vapour_pressure(temperature) / (temperature + 237.3) ** 2
 
 
-def dew_point(vapour_pressure: np.ndarray) -> np.ndarray:
-    """Temperature [°C] at which `vapour_pressure` [kPa] saturates: FAO56 eq. 11 turned round."""
-    log = np.log(vapour_pressure / 0.6108)
-    return 237.3 * log / (17.27 - log)
-
-
-def vapour_density(vapour_pressure: np.ndarray, temperature: np.ndarray) -> np.ndarray:
-    """Water in the air [g/m³] from vapour pressure [kPa] and temperature [°C]: the gas law."""
-    return GAS_COLUMN * vapour_pressure / (temperature + 273.15)
-
-
-def air_pressure(altitude: np.ndarray) -> np.ndarray:
-    """Air pressure [kPa] at `altitude` [m]. Source FAO56 eq. 7."""
-    return 101.3 * ((293 - 0.0065 * altitude) / 293) ** 5.26
-
-
-def psychrometric_constant(pressure: np.ndarray) -> np.ndarray:
-    """Psychrometric constant [kPa/K] at `pressure` [kPa]. Source FAO56 eq. 8."""
-    return 0.665e-3 * pressure
+def vapour_pressure_of(density: np.ndarray, temperature: np.ndarray) -> np.ndarray:
+    """Vapour pressure [kPa] of so much water in the air [g/m³] at a temperature [°C]: the gas law."""
+    return density * (temperature + 273.15) / GAS_COLUMN
 
 
 def declination(day_of_year: np.ndarray) -> np.ndarray:
@@ -64,35 +48,31 @@ def day_length(latitude: np.ndarray, day_of_year: np.ndarray, horizon: float = 0
     return 24 / np.pi * sunset_angle(latitude, day_of_year, horizon)
 
 
-def extraterrestrial_radiation(latitude: np.ndarray, day_of_year: np.ndarray) -> np.ndarray:
-    """Radiation above the air [MJ m⁻² d⁻¹]. Source FAO56 eqs 21, 23."""
-    phi, delta, omega = np.radians(latitude), declination(day_of_year), sunset_angle(latitude, day_of_year)
-    nearness = 1 + 0.033 * np.cos(2 * np.pi / 365 * day_of_year)
-    arc = omega * np.sin(phi) * np.sin(delta) + np.cos(phi) * np.cos(delta) * np.sin(omega)
-    return 24 * 60 / np.pi * 0.0820 * nearness * arc
+def sun_above_air(day_of_year: np.ndarray) -> np.ndarray:
+    """Sunlight [W/m²] on a plane facing the sun above the air. Source FAO56 eqs 21, 23: 0.0820 MJ m⁻² min⁻¹, nearer in January."""
+    return 0.0820e6 / 60 * (1 + 0.033 * np.cos(2 * np.pi / 365 * day_of_year))
 
 
-def sunshine_radiation(sunshine: np.ndarray, length: np.ndarray, above: np.ndarray) -> np.ndarray:
-    """Global radiation [MJ m⁻² d⁻¹] from hours of sunshine and day length [h] and radiation above the air. Source FAO56 eq. 35."""
-    return (0.25 + 0.50 * sunshine / length) * above
+def sunshine_radiation(sunshine: np.ndarray, above: np.ndarray) -> np.ndarray:
+    """Global radiation from the share of the day with sunshine and the radiation above the air, in its unit. Source FAO56 eq. 35."""
+    return (0.25 + 0.50 * sunshine) * above
 
 
-def penman_monteith(
+def penman(
     slope: np.ndarray,
-    gamma: np.ndarray,
+    gamma: float,
     available: np.ndarray,
-    temperature: np.ndarray,
-    wind: np.ndarray,
     deficit: np.ndarray,
+    heat: np.ndarray,
+    vapour: np.ndarray,
+    air_heat: float = _AIR_HEAT,
 ) -> np.ndarray:
-    """Reference evapotranspiration of grass [mm/d].
+    """Evaporation [mm/s, kg m⁻² s⁻¹] by Penman's combination.
 
-    slope, gamma [kPa/K]; available: net radiation less soil heat [MJ m⁻² d⁻¹]; temperature [°C]; wind at 2 m [m/s];
-    deficit: vapour pressure deficit [kPa]. Source FAO56 eq. 6.
+    slope, gamma [Pa/K]; available radiation [W/m²]; deficit [Pa]; resistances to heat and to vapour [s/m];
+    air_heat: heat held by a m³ of air [J m⁻³ K⁻¹]. Source FAO56 eq. 3.
     """
-    radiative = 0.408 * slope * available
-    drying = gamma * 900 / (temperature + 273) * wind * deficit
-    return (radiative + drying) / (slope + gamma * (1 + 0.34 * wind))
+    return (slope * available + air_heat * deficit / heat) / (_LATENT * (slope + gamma * vapour / heat))
 
 
 def wet_surface_evaporation(
@@ -112,8 +92,7 @@ def wet_surface_evaporation(
     deficit = 1000 * np.maximum(saturation_vapour_pressure(temperature) - vapour_pressure, 0)
     vapour = 41 / np.maximum(0.147 * np.sqrt(air_speed / length), 0.22)
     heat = 1 / (1 / vapour + 1 / 210)
-    rate = (slope * net_radiation + _AIR_HEAT * deficit / heat) / (_LATENT * (slope + 66 * vapour / heat))
-    return 3600 * np.maximum(rate, 0)
+    return 3600 * np.maximum(penman(slope, 66.0, net_radiation, deficit, heat, vapour), 0)
 
 
 def ppfd_from_global(irradiance: np.ndarray) -> np.ndarray:
@@ -121,9 +100,9 @@ def ppfd_from_global(irradiance: np.ndarray) -> np.ndarray:
     return PAR_PER_JOULE * irradiance
 
 
-def daily_light_integral(ppfd: np.ndarray, hours: np.ndarray) -> np.ndarray:
-    """Daily light integral [mol m⁻² d⁻¹] of steady light [µmol m⁻² s⁻¹] for some hours [h]: 3600 s and 10⁻⁶."""
-    return ppfd * hours * 3600e-6
+def daily_light_integral(hourly: np.ndarray) -> np.ndarray:
+    """Daily light integral [mol m⁻² d⁻¹] from the sum of a day's hourly light [µmol m⁻² s⁻¹ h]: 3600 s and 10⁻⁶."""
+    return hourly * 3600e-6
 
 
 def glass_temperature(inside: np.ndarray, outside: np.ndarray, conductance: float) -> np.ndarray:
@@ -164,8 +143,3 @@ def leaf_excess(sunlight: np.ndarray, air_speed: np.ndarray) -> np.ndarray:
 def leaf_by_glass(air: np.ndarray, glass: np.ndarray, room: np.ndarray) -> np.ndarray:
     """Temperature [°C] of a leaf a few cm from a pane and facing it. Source HOMENOTES 2: hc 4, hr 5.5 W m⁻² K⁻¹ on each face."""
     return (2 * 4 * air + 5.5 * glass + 5.5 * room) / (2 * 4 + 2 * 5.5)
-
-
-def down_draught(height: float, glass: np.ndarray, room: np.ndarray) -> np.ndarray:
-    """Air speed [m/s] at the foot of a cold pane of some height [m]. Source HOMENOTES 8: 0.65 sqrt(g l ΔT / T)."""
-    return 0.65 * np.sqrt(9.81 * height * np.maximum(room - glass, 0) / (273 + glass))

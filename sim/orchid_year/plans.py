@@ -5,6 +5,7 @@ Nothing here acts; `care.py` carries a plan out.
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 import re
 from typing import Annotated, Literal, get_args
@@ -39,21 +40,22 @@ def check_date(text: str) -> str:
             f"a date must look like 01-15 (15 January, every year) or 2026-01-15 (got '{text}'). Please rewrite it."
         )
     month, day = int(text[-5:-3]), int(text[-2:])
-    if not (1 <= month <= 12 and 1 <= day <= _DAYS_IN_MONTH[month - 1]):
+    if text.startswith("0000") or not (1 <= month <= 12 and 1 <= day <= _DAYS_IN_MONTH[month - 1]):
         raise ValueError(f"'{text}' is not a day of the calendar: write month-day, as 01-15 for 15 January.")
     return text
 
 
+def day_numbers(text: str, start: dt.date, days: int) -> list[int]:
+    """Days, counted from `start`, on which a checked date falls, every year anew where it names none. 29 February may fall on the 28th."""
+    years = [int(text[:4])] if len(text) == 10 else range(start.year, start.year + days // 365 + 2)
+    month, day = int(text[-5:-3]), int(text[-2:])
+    dates = [dt.date(year, month, min(day, calendar.monthrange(year, month)[1])) for year in years]
+    return [number for date in dates if 0 <= (number := (date - start).days) < days]
+
+
 def day_number(text: str, start: dt.date, days: int) -> int | None:
-    """Day, counted from `start`, on which a checked date first falls; None when it lies outside. 29 February may fall on the 28th."""
-    years = [int(text[:4])] if len(text) == 10 else range(start.year, start.year + 7)
-    for year in years:
-        month, day = int(text[-5:-3]), int(text[-2:])
-        leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
-        number = (dt.date(year, month, 28 if (month, day) == (2, 29) and not leap else day) - start).days
-        if 0 <= number < days:
-            return number
-    return None
+    """Day on which a checked date first falls, see `day_numbers`; None when it lies outside."""
+    return next(iter(day_numbers(text, start, days)), None)
 
 
 class Watering(Part):

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .parameters import Plant
+from .physics import daily_light_integral
 from .spans import gather, mean_where
 
 MOST_BUDS = 24
@@ -172,6 +173,7 @@ class Day(NamedTuple):
     night_uptake: np.ndarray  # CO2 uptake against the best night temperature
     strain: np.ndarray  # share of light above the level that strains leaves
     spike_heat: np.ndarray  # K, usable warmth above 0 °C after the cap at 26 °C (hourly mean), for any base
+    spike_hours: np.ndarray  # share of hours above 10 °C, in which a base is taken off
     bloom_ageing: np.ndarray  # against 20 °C
     over28: np.ndarray  # K, mean excess above 28 °C in lit hours
 
@@ -188,7 +190,7 @@ def drivers(air: np.ndarray, ppfd: np.ndarray, edges: np.ndarray) -> tuple[np.nd
     lit = ppfd > 1.0
     night = mean_where(air, ~lit, edges)
     rows = Day(
-        light=gather(ppfd, edges, "sum") * 3600e-6,
+        light=daily_light_integral(gather(ppfd, edges, "sum")),
         peak=gather(ppfd, edges, "max"),
         day=mean_where(air, lit, edges),
         night=night,
@@ -200,6 +202,7 @@ def drivers(air: np.ndarray, ppfd: np.ndarray, edges: np.ndarray) -> tuple[np.nd
         night_uptake=np.interp(night, (5, 12, 17, 20, 24, 27, 35), (0.2, 0.7, 1, 1, 0.8, 0.6, 0.2)),
         strain=gather(np.maximum(ppfd - 325, 0), edges, "sum") / np.maximum(gather(ppfd, edges, "sum"), 1e-9),
         spike_heat=gather(np.where(air > 10, np.minimum(air, 26), 0), edges, "mean"),
+        spike_hours=gather(air > 10, edges, "mean"),
         bloom_ageing=gather(2 ** ((air - 20) / 10), edges, "mean"),
         over28=mean_where(np.maximum(air - 28, 0), lit, edges),
     )
@@ -289,7 +292,7 @@ def grow(plants: Plants, trait: Traits, day: Day, ease: np.ndarray, air: np.ndar
     fed = 0.35 + 0.65 * np.minimum(2.5 * plants.nitrogen / nitrogen_store(area), 1)
 
     pushing = (plants.spikes > 0) & (plants.spent == 0) & (plants.alive > 0)
-    spike = pushing * trait.vigour * np.maximum(day.spike_heat - trait.base, 0) / trait.degree_days
+    spike = pushing * trait.vigour * np.maximum(day.spike_heat - trait.base * day.spike_hours, 0) / trait.degree_days
     spike = spike * (0.5 + 0.5 * np.minimum(fill / 0.08, 1)) * (0.6 + 0.4 * np.minimum(plants.turgor / 0.8, 1))
     length = spike_length(plants, trait, plants.spike + spike)
     cost = np.maximum(length - plants.spike_length, 0) * SPIKE_GRAMS * plants.spikes

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .record import write_whole
+from .files import write_whole
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -24,6 +25,7 @@ def style() -> Iterator[None]:
 
     settings = {
         "font.family": "serif",
+        "text.parse_math": False,  # a nickname may hold a dollar sign
         "font.size": 13,
         "axes.edgecolor": INK,
         "axes.labelcolor": INK,
@@ -37,7 +39,10 @@ def style() -> Iterator[None]:
         "axes.linewidth": 0.8,
         "savefig.facecolor": PAPER,
     }
-    with mpl.rc_context(settings):
+    with mpl.rc_context(settings), warnings.catch_warnings():
+        warnings.filterwarnings(
+            "ignore", message="Glyph"
+        )  # a sign that the letters lack, as in a nickname, is drawn as a box
         yield
 
 

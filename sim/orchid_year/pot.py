@@ -113,6 +113,9 @@ def bed(medium: np.ndarray, aged: np.ndarray, depth: np.ndarray) -> Bed:
     full = full * (1 - slope * (depth - 11)) + 0.9 * aged
     pore = pore - 0.1 * aged
     full = np.minimum(full, pore - 0.02)
+    # A deep pot of fine bark drains so far that roots must still be able to drink from what it holds.
+    scarce = np.minimum(scarce, 0.9 * full)
+    dry, lowest = np.minimum(dry, 0.9 * scarce), np.minimum(lowest, 0.8 * scarce)
     return Bed(pore, full, np.maximum(0.9 * full, scarce), scarce, dry, lowest, shelter + np.minimum(aged, 0.15), *rest)
 
 

@@ -44,7 +44,7 @@ def check(folder: Path) -> list[Light]:
 
 def lights(folder: Path) -> Iterator[Light]:
     """The lights one by one, each as soon as it is known."""
-    folder = Path(folder).expanduser()
+    folder = _folder(folder)
     checks: tuple[tuple[str, Callable[[], Light], str], ...] = (
         ("Python", _python, "Install Python 3.11 or newer."),
         ("Orchid Year's packages", lambda: _packages("Orchid Year's packages", ""), _INSTALL),
@@ -133,10 +133,16 @@ def _packages(name: str, extra: str, at_least: tuple[str, ...] = ()) -> Light:
     return Light(name, "green", f"{', '.join(found)}.")
 
 
+def _folder(folder: str | Path) -> Path:
+    from .files import own_folder
+
+    return own_folder(Path(folder))
+
+
 def _writing(name: str, folder: Path) -> Light:
     """Write a whole file and take it away again; folders that had to be made for it are taken away too."""
+    from .files import write_whole
     from .quantity import InputError
-    from .record import write_whole
 
     made = [one for one in (folder, *folder.parents) if not one.exists()]
     trial = folder / f".orchid-year-trial-{os.getpid()}"

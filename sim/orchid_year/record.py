@@ -6,14 +6,13 @@ import csv
 import datetime as dt
 import io
 import json
-import os
-import tempfile
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from .files import write_whole
 from .parameters import Scenario
 from .quantity import InputError, did_you_mean
 
@@ -136,7 +135,7 @@ class Record:
         text.write(
             f"# Orchid Year {__version__}; {self.scenario.title}; seed {self.scenario.seed}; weather: {self.weather}\n"
         )
-        text.write(f"# {json.dumps([s.model_dump(mode='json', exclude_none=True) for s in self.scenarios])}\n")
+        text.write(f"# {json.dumps([s.model_dump(mode='json') for s in self.scenarios])}\n")
         rows = csv.writer(text, lineterminator="\n")
         conditions = list(self.conditions)
         rows.writerow(["date", "side", "plant", *conditions, *self.names])
@@ -203,7 +202,7 @@ class Record:
         plain |= {f"condition {name}": values for name, values in self.conditions.items()}
         plain |= {f"end {name}": values for name, values in self.end.items()}
         about = {
-            "scenarios": [s.model_dump(mode="json", exclude_none=True) for s in self.scenarios],
+            "scenarios": [s.model_dump(mode="json") for s in self.scenarios],
             "names": self.names,
             "spots": self.spots,
             "weather": self.weather,
@@ -224,6 +223,7 @@ def load(path: str | Path) -> Record:
         about = json.loads(str(arrays.pop("about")))
         scenarios = tuple(Scenario.of(**settings) for settings in about["scenarios"])
         diary = [_event(line) for line in about["diary"]]
+        return _put_together(arrays, about, scenarios, diary)
     except FileNotFoundError:
         raise InputError(f"There is no file '{path}'. Please check the name and the folder.") from None
     except InputError:
@@ -232,6 +232,11 @@ def load(path: str | Path) -> Record:
         raise InputError(
             f"'{path}' is not a whole record of Orchid Year ({fault.__class__.__name__}). Please run the year again."
         ) from None
+
+
+def _put_together(
+    arrays: dict[str, np.ndarray], about: dict[str, Any], scenarios: tuple[Scenario, ...], diary: list[Event]
+) -> Record:
     parts = {
         kind: {n.removeprefix(kind): a for n, a in arrays.items() if n.startswith(kind)}
         for kind in ("condition ", "end ")
@@ -284,18 +289,3 @@ def _event(line: list[Any]) -> Event:
         threshold,
         parent,
     )
-
-
-def write_whole(path: str | Path, content: bytes) -> None:
-    """Write a file whole or not at all; InputError in words when the folder can't be written."""
-    path = Path(path)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
-            file.write(content)
-        os.chmod(file.name, 0o644)
-        os.replace(file.name, path)
-    except OSError as fault:
-        raise InputError(
-            f"'{path}' can't be written ({fault.strerror}). Nothing was changed. Please choose another folder."
-        ) from None

@@ -9,7 +9,14 @@ from typing import Protocol
 import numpy as np
 
 from .parameters import Home, Spot
-from .physics import glass_temperature, leaf_by_glass, leaf_excess, ppfd_from_global, saturation_vapour_pressure
+from .physics import (
+    glass_temperature,
+    leaf_by_glass,
+    leaf_excess,
+    ppfd_from_global,
+    saturation_vapour_pressure,
+    vapour_pressure_of,
+)
 from .plans import Incident
 from .window import PANES, Daylight, daylight
 
@@ -171,7 +178,7 @@ def room_vapour(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
 
     Source  ISO13788 (full gain at 0 °C or colder outdoors, none at 20 °C); humidifier by mass balance, output / (air change × volume).
     """
-    per_density = (air + 273.15) / 2166.8
+    per_density = vapour_pressure_of(1.0, air)  # kPa for each g/m³
     gain = home.moisture * np.clip((20 - outdoors.temperature) / 20, 0, 1)
     vapour = outdoors.vapour_pressure + gain * per_density
     target = home.humidifier_target / 100 * saturation_vapour_pressure(air)

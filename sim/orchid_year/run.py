@@ -18,7 +18,7 @@ from .care import Grower
 from .living import NAMES, Cohort, Conditions
 from .parameters import Climate, Home, Scenario
 from .physics import saturation_vapour_pressure, wet_surface_evaporation
-from .plans import MILESTONES, Deed, Holiday, Incident, day_number
+from .plans import MILESTONES, Deed, Holiday, Incident, day_numbers
 from .quantity import InputError, did_you_mean
 from .record import Event, Record
 from .spans import gather
@@ -66,8 +66,9 @@ def prepare(sides: Sequence[Scenario]) -> Conditions:
 def _home_conditions(side: Scenario) -> Conditions:
     """Conditions of one side's home; care does not matter to the air, the width of the pot a little to the film over it."""
     return _one_home(
-        side.climate, side.home.model_dump_json(), side.start, side.days, side.seed, side.incidents, side.pot.diameter
-    )
+        side.climate, side.home.model_dump_json(), side.start, side.days, side.seed, side.incidents, side.pot.diameter,
+        weather.stamp(side.climate),
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=32)
@@ -79,8 +80,9 @@ def _one_home(
     seed: int,
     incidents: tuple[Incident, ...],
     diameter: float,
+    stamp: tuple[int, int] | None,
 ) -> Conditions:
-    """The hand-over from outdoors to plant, hazard and pot, in one place."""
+    """The hand-over from outdoors to plant, hazard and pot, in one place; kept until the weather file's `stamp` changes."""
     home = Home.model_validate_json(home_json)
     outdoors = weather.outdoors(climate, start, days, seed, incidents)
     inside = room.conditions(outdoors, home, home.spots, _windows(incidents, start, days))
@@ -117,12 +119,11 @@ def _one_home(
 
 
 def _windows(incidents: Iterable[Incident], start: dt.date, days: int) -> list[tuple[Incident, int, int]]:
-    found = []
-    for incident in incidents:
-        day = day_number(incident.start, start, days)
-        if day is not None:
-            found.append((incident, 24 * day, 24 * (day + incident.days)))
-    return found
+    return [
+        (incident, 24 * day, 24 * (day + incident.days))
+        for incident in incidents
+        for day in day_numbers(incident.start, start, days)
+    ]
 
 
 class Year:
@@ -163,11 +164,14 @@ class Year:
         for grower in self.growers:
             self._env.process(self._routine(grower))
             for holiday in grower.care.holidays:
-                self._env.process(self._holiday(grower, holiday))
+                for day in grower.scenario.days_of(holiday.start):
+                    self._env.process(self._holiday(grower, holiday, day))
             for deed in grower.care.deeds:
                 self._plan(deed, grower)
-        for incident, begin, end in _windows(self.sides[0].incidents, self.sides[0].start, self.sides[0].days):
-            self._env.process(self._incident(incident, begin, end))
+        for incident in dict.fromkeys(one for side in self.sides for one in side.incidents):
+            struck = np.concatenate([g.columns for g in self.growers if incident in g.scenario.incidents])
+            for _, begin, end in _windows([incident], self.sides[0].start, self.sides[0].days):
+                self._env.process(self._incident(incident, begin, end, struck))
 
     # ---- processes
 
@@ -189,33 +193,32 @@ class Year:
                 self.cohort.hour = self._env.now
                 grower.round(self.cohort.stand, day, hour, (self.sides[0].start + dt.timedelta(days=day)).month)
 
-    def _holiday(self, grower: Grower, holiday: Holiday) -> Generator:
-        day = grower.scenario.day_of(holiday.start)
-        if day is None or 24 * day + 7.5 < self._env.now:
-            return
-        yield self._env.timeout(24 * day + 7.5 - self._env.now)
+    def _wait_until(self, moment: float) -> simpy.Event:
+        """Wait for a moment; what would lie before the first dawn of the year happens at that dawn."""
+        return self._env.timeout(max(moment - self._env.now, 0))
+
+    def _holiday(self, grower: Grower, holiday: Holiday, day: int) -> Generator:
+        yield self._wait_until(24 * day + 7.5)
         grower.away_until = max(grower.away_until, day + holiday.days - 1)
         self.cohort.log(day, 7.5, "holiday", grower.columns, np.full(len(grower.columns), float(holiday.days)))
 
-    def _incident(self, incident: Incident, begin: int, end: int) -> Generator:
-        if begin + 0.5 < self._env.now:
-            return
-        yield self._env.timeout(begin + 0.5 - self._env.now)
-        everyone = np.arange(len(self.cohort.number))
-        self.cohort.log(begin // 24, 0.5, incident.kind, everyone, np.full(len(everyone), float((end - begin) // 24)))
+    def _incident(self, incident: Incident, begin: int, end: int, struck: np.ndarray) -> Generator:
+        yield self._wait_until(begin + 0.5)
+        self.cohort.log(begin // 24, 0.5, incident.kind, struck, np.full(len(struck), float((end - begin) // 24)))
 
     def _plan(self, deed: Deed, grower: Grower) -> None:
         """Put a deed on the calendar, or let it wait for its milestone."""
         if deed.on in MILESTONES:
             self._waiting[deed.on].append((deed, grower))
             return
-        day = grower.scenario.day_of(deed.on)
-        if (
-            day is not None
-            and 24 * (day + deed.after_days) + DEEDS >= self._env.now
-            and day + deed.after_days < grower.scenario.days
-        ):
-            self._env.process(self._later(deed, grower, grower.columns, 24 * (day + deed.after_days) + DEEDS, None))
+        for moment in self._moments(deed, grower):
+            self._env.process(self._later(deed, grower, grower.columns, moment, None))
+
+    def _moments(self, deed: Deed, grower: Grower) -> list[float]:
+        """The hours, from now on, at which a dated deed is done."""
+        days = [day + deed.after_days for day in grower.scenario.days_of(deed.on)]
+        moments = [24 * day + DEEDS for day in days if day < grower.scenario.days]
+        return [moment for moment in moments if moment >= self._env.now or (self.day == 0 and moment < 24)]
 
     def _milestone(self, name: str, who: np.ndarray, line: int) -> None:
         """A milestone is seen at dawn; whoever waited for it acts that morning or some days later."""
@@ -227,7 +230,7 @@ class Year:
                 self._env.process(self._later(deed, grower, mine, moment, line))
 
     def _later(self, deed: Deed, grower: Grower, who: np.ndarray, moment: float, line: int | None) -> Generator:
-        yield self._env.timeout(moment - self._env.now)
+        yield self._wait_until(moment)
         while int(moment // 24) <= grower.away_until:  # nobody is at home: it waits until they are
             wait = 24.0 * (grower.away_until + 1 - int(moment // 24))
             moment += wait
@@ -241,7 +244,7 @@ class Year:
         """Run to the dawn of a date (or to the end) and stop there; call again to go on."""
         last = self.sides[0].days
         if until is not None:
-            date = dt.date.fromisoformat(until) if isinstance(until, str) else until
+            date = _date(until) if isinstance(until, str) else until
             last = min(max((date - self.sides[0].start).days, 0), last)
         for day in range(self.day, last):
             self._env.run(until=float(self.conditions.edges[2 * day + 2]) + 0.25)
@@ -258,11 +261,7 @@ class Year:
         """Add a deed to one side's plan from here on; its date must not lie in the past."""
         grower = self.growers[side]
         if deed.on not in MILESTONES:
-            day = grower.scenario.day_of(deed.on)
-            if day is None or 24 * (day + deed.after_days) + DEEDS < self._env.now:
-                raise InputError(
-                    f"'{deed.on}' has passed or lies outside the year; today is {self.today}. Please choose a later date."
-                )
+            deed = self._from_here_on(deed, grower)
         if deed.do == "move" and deed.spot not in grower.spot_rows:
             raise InputError(f"the home has no spot '{deed.spot}'.{did_you_mean(deed.spot, grower.spot_rows)}")
         care = grower.care.model_copy(update={"deeds": (*grower.care.deeds, deed)})
@@ -272,6 +271,18 @@ class Year:
         self.sides = tuple(sides)
         self._plan(deed, grower)
         return self
+
+    def _from_here_on(self, deed: Deed, grower: Grower) -> Deed:
+        """A dated deed, held to its next date where an earlier one has passed, so that the plan tells what was done."""
+        coming = self._moments(deed, grower)
+        if not coming:
+            raise InputError(
+                f"'{deed.on}' has passed or lies outside the year; today is {self.today}. Please choose a later date."
+            )
+        if len(coming) == len(grower.scenario.days_of(deed.on)):
+            return deed
+        day = int(coming[0] // 24) - deed.after_days
+        return deed.model_copy(update={"on": (grower.scenario.start + dt.timedelta(days=day)).isoformat()})
 
     def change_care(self, care: object, side: int = 0) -> Year:
         """Follow other habits of watering, feeding and forgetting from here on; deeds already planned stay."""
@@ -315,6 +326,13 @@ class Year:
             end=_totals(cohort),
             hourly={n: v[: 24 * days] for n, v in conditions.hourly.items()} if self.hourly else None,
         )
+
+
+def _date(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"a date must look like 2026-01-15 (got '{text}'). Please rewrite it.") from None
 
 
 def _totals(cohort: Cohort) -> dict[str, np.ndarray]:

@@ -33,4 +33,8 @@ def spell_date(date: dt.date) -> str:
 def count_of_twenty(hit: int, n: int) -> str:
     """A share in plants of twenty: '7 of 20', or 'fewer than 1 of 20'."""
     twentieths = 20 * hit / n
-    return "fewer than 1 of 20" if 0 < twentieths < 0.5 else f"{int(twentieths + 0.5)} of 20"
+    if 0 < twentieths < 0.5:
+        return "fewer than 1 of 20"
+    if 19.5 <= twentieths < 20:
+        return "more than 19 of 20"
+    return f"{int(twentieths + 0.5)} of 20"

@@ -24,8 +24,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
+from .files import own_folder, write_whole
 from .quantity import InputError
-from .record import write_whole
 
 FOLDER = Path("~/Orchid Year")
 PORT, LOWEST, HIGHEST = 8765, 1024, 65535
@@ -236,7 +236,7 @@ def serve(
     source: Path | None = None,
 ) -> int:
     """Open the workshop and keep it open until Ctrl-C; returns 0, or 1 when sharing was not confirmed."""
-    folder = folder.expanduser().resolve()
+    folder = own_folder(folder)
     _needs("voila" if page else "jupyterlab", "ipywidgets")
     chosen = free_port(port, share)
     if share and not _confirmed(sure):

@@ -17,9 +17,9 @@ import numpy as np
 
 from . import plate
 from .comparing import Comparison
+from .files import write_whole
 from .parameters import Scenario
 from .quantity import InputError
-from .record import write_whole
 from .tally import OUTCOMES
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def provenance(comparison: Comparison) -> dict[str, Any]:
         "seed": comparison.scenarios[0].seed,
         "weather": comparison.tallies[0].weather,
         "names": [comparison.name(side) for side in range(len(comparison.tallies))],
-        "scenarios": [side.model_dump(mode="json", exclude_none=True) for side in comparison.scenarios],
+        "scenarios": [side.model_dump(mode="json") for side in comparison.scenarios],
     }
 
 

@@ -13,6 +13,7 @@ from .comparing import Comparison, compare
 from .differing import fairness
 from .lessons import Round, load_lesson
 from .run import Year, prepare
+from .southern import in_the_south
 from .sweep import sweep
 from .tally import OUTCOMES
 
@@ -39,6 +40,10 @@ class Request:
     def round(self) -> Round:
         """The round of the lesson."""
         return load_lesson(self.lesson).rounds[self.turn]
+
+    def words(self, sentence: str) -> str:
+        """A sentence of the round as it holds on that half of the earth."""
+        return in_the_south(sentence) if self.south else sentence
 
 
 @dataclass(frozen=True)
@@ -73,18 +78,21 @@ def strip(request: Request) -> str:
     found = outcomes(request)
     if request.round.twins:
         return fairness(found.changes[1])
-    return f"{request.round.second_is}: {found.say('flowered', found.middle('flowered', 0))} plants flowered."
+    return f"{request.words(request.round.second_is)}: {found.say('flowered', found.middle('flowered', 0))} plants flowered."
 
 
 def show(request: Request) -> Shown:
     """Run the round and draw it."""
     turn, found = request.round, outcomes(request)
-    lines = [found.sentence(name) if turn.twins else _alone(found, name) for name in turn.look]
+    lines = [
+        found.sentence(name, units=request.units) if turn.twins else _alone(found, name, request.units)
+        for name in turn.look
+    ]
     return Shown(strip(request), tuple(lines), tuple(picture(name, request) for name in turn.pictures))
 
 
-def _alone(found: Comparison, name: str) -> str:
-    words, value = OUTCOMES[name].words, found.say(name, found.middle(name, 0))
+def _alone(found: Comparison, name: str, units: str) -> str:
+    words, value = OUTCOMES[name].words, found.say(name, found.middle(name, 0), units)
     return f"{value} {words}." if OUTCOMES[name].kind == "share" else f"{words}: {value}."
 
 
@@ -138,7 +146,7 @@ def _of_sides(name: str, request: Request) -> tuple[Figure, str]:
 
     kind, _, which = name.partition(":")
     turn, comparison = request.round, outcomes(request)
-    names = tuple(words[:1].upper() + words[1:] for words in (turn.first_is, turn.second_is))
+    names = tuple(words[:1].upper() + words[1:] for words in map(request.words, (turn.first_is, turn.second_is)))
     if kind == "twenty":
         return pairs.two_rows(comparison, which or turn.look[0], names)
     if kind == "dates":

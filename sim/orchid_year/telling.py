@@ -16,7 +16,7 @@ def story(record: Record, units: str = "metric") -> str:
     head = [
         side.title,
         f"{side.plant.variety} in {side.pot.medium}, {_length(side.pot.diameter, units)} pot, {side.spot}; {side.climate.name}; care: {side.care.name}",
-        f"{'One plant' if n == 1 else f'{n} plants'}, {record.date(0):%d %B %Y} to {record.date(record.days - 1):%d %B %Y}; seed {side.seed}; {record.weather}",
+        f"{'One plant' if n == 1 else f'{n} plants'}, {seasons.spell_date(record.date(0))} {record.date(0).year} to {seasons.spell_date(record.date(record.days - 1))} {record.date(record.days - 1).year}; seed {side.seed}; {record.weather}",
         "",
     ]
     lines = [_season(record, name, days, units) for name, days in seasons.season_spans(record)]

@@ -17,14 +17,13 @@ import numpy as np
 
 from .chance import uniform
 from .parameters import Chamber, Climate
-from .physics import day_length, saturation_vapour_pressure
-from .plans import Incident, day_number
+from .physics import day_length, saturation_vapour_pressure, sun_above_air, sunshine_radiation
+from .plans import Incident, day_numbers
 from .quantity import InputError
 from .weather_files import read_weather
 
 _DAY = 24
 _HERE = slice(_DAY, -_DAY)  # the hours of Outdoors within the sun's, which has a day more at either end
-_SOLAR_CONSTANT = 1367.0  # W/m², FAO56 (0.0820 MJ m⁻² min⁻¹)
 _WARM_UP = 400  # days drawn before the first, so that a persistence of 0.95 has forgotten where it began
 _DULL_SPELLS = 0.5  # share of a day's cloudiness left the next day: judged for teaching, after RICHARDSON1981
 _RANGE_BY_SUN = 0.9  # a sunless day has this share less of the daily range per unit of sunshine: judged
@@ -94,6 +93,17 @@ class _Sun:
     hour_angle: np.ndarray
     day_of_year: np.ndarray
     noon: np.ndarray
+
+
+def stamp(climate: Climate) -> tuple[int, int] | None:
+    """When a climate's weather file was last written and how long it is, so that a mended file is read anew; None without one."""
+    if climate.file is None:
+        return None
+    try:
+        found = Path(climate.file).stat()
+    except OSError:  # reading it will say what is wrong
+        return None
+    return found.st_mtime_ns, found.st_size
 
 
 def outdoors(
@@ -322,13 +332,12 @@ def _hourly_light(drawn: DrawnDays, sun: _Sun) -> np.ndarray:
     Source  FAO56 eqs 23 and 35 with 0.25 and 0.50; COLLARES1979 for the hours, clearer at noon than at dusk
     """
     height = np.maximum(np.sin(np.radians(sun.elevation)), 0.0)
-    above = _SOLAR_CONSTANT * (1.0 + 0.033 * np.cos(2.0 * np.pi * sun.day_of_year / 365.0)) * height
+    above = sun_above_air(sun.day_of_year) * height
     sunset = np.repeat(np.pi / 24.0 * drawn.day_length, _DAY) - np.pi / 3.0
     a, b = 0.409 + 0.5016 * np.sin(sunset), 0.6609 - 0.4767 * np.sin(sunset)
     shape = above * np.maximum(a + b * np.cos(np.radians(sun.hour_angle)), 0.0)
     by_day = shape.reshape(-1, _DAY)
-    clearness = 0.25 + 0.50 * drawn.sunshine
-    total = clearness * above.reshape(-1, _DAY).sum(axis=1)
+    total = sunshine_radiation(drawn.sunshine, above.reshape(-1, _DAY).sum(axis=1))
     whole = by_day.sum(axis=1)
     return (by_day * np.divide(total, whole, out=np.zeros_like(total), where=whole > 0.0)[:, None]).ravel()
 
@@ -412,8 +421,9 @@ def _chilled(weather: Outdoors, incidents: Sequence[Incident]) -> Outdoors:
     hours = np.arange(weather.temperature.size) + 0.5
     colder = np.zeros(hours.size)
     for incident in incidents:
-        day = day_number(incident.start, weather.start, weather.days)
-        if incident.kind == "cold snap" and day is not None:
+        if incident.kind != "cold snap":
+            continue
+        for day in day_numbers(incident.start, weather.start, weather.days):
             since, left = hours - _DAY * day, _DAY * (day + incident.days) - hours
             ramp = np.clip(np.minimum(since, left) / _FADE, 0.0, 1.0)
             colder += _COLDER * incident.size * ramp**2 * (3.0 - 2.0 * ramp)

@@ -67,7 +67,7 @@ def daylight(sky: Sky, spot: Spot, pane: Pane, volume: float) -> Daylight:
     shaded = _overhang_shade(spot, height, relative)
     reaches = _beam_reaches(spot, height, relative) & in_front
     direct = sky.beam_normal * np.sin(np.maximum(height, 0)) * reaches * bend * passed * (1 - scattered)
-    open_sky = np.cos(np.radians(spot.obstruction)) ** 2  # what houses opposite leave of the sky's light on the pane
+    open_sky = pane_sky(spot.obstruction, spot.overhang, spot.window_height)
     sky_pane = 0.5 * sky.diffuse_horizontal * open_sky + 0.5 * GROUND * sky.global_horizontal
     extra = beam_on_pane * (1 - shaded) * bend * passed * scattered  # sun that the curtain turns into skylight
     factor = sky_factor(
@@ -79,6 +79,17 @@ def daylight(sky: Sky, spot: Spot, pane: Pane, volume: float) -> Daylight:
     through = entering * pane.solar * passed
     ppfd = ppfd_from_global(pane.visible * (direct + diffuse))
     return Daylight(ppfd, pane.solar * (direct + diffuse), through)
+
+
+def pane_sky(obstruction: float, overhang: float, height: float) -> float:
+    """Share of an even sky's light on an upright pane that houses opposite and an eave leave.
+
+    obstruction [°] of a long row opposite; overhang [m] of a long eave over a window of that height [m]
+    Equation  sin(top) - sin(obstruction), the view of an upright surface on a band of sky between two horizons
+    Source    view factors of long strips (crossed strings; DUFFIE2013, from memory).
+    """
+    top = np.arctan2(0.5 * height, overhang)  # the eave's edge as the middle of the pane sees it
+    return float(max(np.sin(top) - np.sin(np.radians(obstruction)), 0.0))
 
 
 def room_share(window: float, volume: float) -> float:
