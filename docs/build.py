@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Callable
+from functools import lru_cache
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 import lesson_plan
-import trial_table
+import screenshot
+import validation
+from matplotlib.figure import Figure
+from PIL import Image
 
-from orchid_year import answering, glossary, parameters, plans, sources
+from orchid_year import answering, glossary, pairs, parameters, plans, plate, plots, sources
+from orchid_year.comparing import compare
+from orchid_year.files import write_whole
+from orchid_year.parameters import Scenario
+from orchid_year.questions import load
+from orchid_year.record import Record
+from orchid_year.run import simulate
 
 HERE = Path(__file__).parent
 PARTS = (
@@ -50,33 +61,83 @@ def answers_schema() -> str:
     return json.dumps(answering.Answers.model_json_schema(), indent=1) + "\n"
 
 
+def readme() -> str:
+    """README.md with the lines that `whatif winter-repot` prints today."""
+    twins = compare(*load("winter repot").sides(), plants=400)
+    block = "\n".join(["```", twins.sentences()[0], "...", twins.sentence("lost buds"), "```"])
+    text = (HERE.parent / "README.md").read_text(encoding="utf-8")
+    return re.sub(r"```\nOnly this differs.*?```", lambda _: block, text, flags=re.DOTALL)
+
+
+@lru_cache(maxsize=1)
+def built_in_year() -> Record:
+    """What `orchid-year year` runs."""
+    return simulate(Scenario.of(climate="maritime"), 20)
+
+
+def twenty() -> tuple[Figure, str]:
+    """The picture that `whatif winter-repot --out` draws."""
+    question = load("winter repot")
+    names = tuple(words[:1].upper() + words[1:] for words in (question.first_is, question.second_is))
+    return pairs.two_rows(compare(*question.sides(), plants=400), "lost buds", names)
+
+
+PICTURES = {
+    "validation.png": validation.picture,
+    "year.png": lambda: plots.year_figure(built_in_year()),
+    "plant.png": lambda: plots.month_figure(built_in_year()),
+    "twenty.png": twenty,
+}
 PAGES = {
     "answers.schema.json": answers_schema,
     "sources.md": sources.as_markdown,
     "quantities.md": settings,
-    "trials.md": trial_table.as_markdown,
+    "validation.md": validation.as_markdown,
 }
 
 
 def all_pages() -> dict[Path, Callable[[], str]]:
     """Every generated page: its path and what makes it."""
     plans = {HERE.parent / "lesson_plans" / name: make for name, make in lesson_plan.pages().items()}
-    return {HERE / name: make for name, make in PAGES.items()} | plans
+    return {HERE / name: make for name, make in PAGES.items()} | plans | {HERE.parent / "README.md": readme}
+
+
+def words_of(path: Path) -> str:
+    """The alt text in a picture, which is made from its numbers; empty where there is no picture."""
+    if not path.exists():
+        return ""
+    with Image.open(path) as picture:
+        return str(picture.info.get("Description", ""))
+
+
+def stale_pictures(write: bool) -> list[str]:
+    """Pictures whose numbers are no longer the model's; written anew if asked."""
+    stale = []
+    for name, make in PICTURES.items():
+        figure, alt = make()
+        if words_of(HERE / name) != alt:
+            stale.append(name)
+            if write:
+                plate.save(figure, HERE / name, alt)
+    if words_of(HERE / "workshop.png") != screenshot.expected():  # needs a browser, so it is taken by hand
+        stale.append("workshop.png (python docs/screenshot.py)")
+    return stale
 
 
 def main() -> int:
     """Write or check the pages; returns the number of stale ones."""
-    stale = 0
+    check, stale = "--check" in sys.argv, []
     for path, make in all_pages().items():
         text = make()
         if path.exists() and path.read_text(encoding="utf-8") == text:
             continue
-        stale += 1
-        if "--check" not in sys.argv:
-            path.parent.mkdir(exist_ok=True)
-            path.write_text(text, encoding="utf-8")
-        print(f"{path.name} {'is stale' if '--check' in sys.argv else 'written'}")
-    return stale if "--check" in sys.argv else 0
+        stale.append(path.name)
+        if not check:
+            write_whole(path, text.encode())
+    stale += stale_pictures(write=not check)
+    for name in stale:
+        print(f"{name} {'is stale' if check or '(' in name else 'written'}")
+    return len(stale) if check else 0
 
 
 if __name__ == "__main__":

@@ -9,6 +9,9 @@ from pathlib import Path
 
 from orchid_year.comparing import compare
 from orchid_year.lessons import Round, load_lesson
+from orchid_year.mattered import load_mix
+from orchid_year.parameters import preset_names
+from orchid_year.questions import load
 from orchid_year.sweep import sweep
 from orchid_year.tally import OUTCOMES
 
@@ -31,6 +34,19 @@ def expected(name: str, turn: int) -> tuple[str, ...]:
 
     alone = Comparison((tally,), ((),))
     return tuple(f"{OUTCOMES[one].words}: {alone.say(one, alone.middle(one, 0))}." for one in part.look)
+
+
+@lru_cache(maxsize=32)
+def contradicting(name: str) -> str:
+    """The shipped question or crossed case that contradicts a belief, with what it shows."""
+    command = f"*The run that contradicts it.* `orchid-year whatif {name.replace(' ', '-')}`"
+    if name in preset_names("mixes"):
+        mix = load_mix(name)
+        return f"{command}. First: {mix.first_is}. Second: {mix.second_is}. {mix.crossed(mix.run(400))}"
+    question = load(name)
+    found = compare(*question.sides(), plants=400)
+    told = " ".join(found.sentence(one) for one in question.look[:2])
+    return f"{command}. A: {question.first_is}. B: {question.second_is}. {told[:1].upper()}{told[1:]}"
 
 
 def plan(name: str) -> str:
@@ -57,7 +73,7 @@ def plan(name: str) -> str:
         f"| {DEBRIEF} | Debrief in four steps |",
         f"| {EXIT} | Exit card |",
         "",
-        f"**Materials.** Laptop and projector, lettered cards A to E, paper and pens, a moth orchid to hand round; notebook `{FILES[name]}` opened and run once before. Without a projector: the result cards of `orchid-year homework sheet`.",
+        f"**Materials.** Laptop and projector, lettered cards A to E, paper and pens, a moth orchid to hand round; notebook `{FILES[name]}` opened and run once before. Without a projector, or with the laptop closed: the sheets of `orchid-year handout pack {name}`.",
         "",
         "**Cautions**",
         "",
@@ -95,6 +111,8 @@ def _round(name: str, turn: int, part: Round, talk: dict) -> Iterator[str]:
     yield from (
         "",
         f"*A belief you may hear.* “{talk['beliefs'][turn]}” {talk['answers'][turn]}",
+        "",
+        contradicting(talk["runs"][turn]),
         "",
         f"*So what?* {part.so_what}",
         "",
@@ -138,6 +156,8 @@ def talk_plan(name: str) -> str:
         f"*What to expect.* {talk['expected']}",
         "",
         f"*A belief you may hear.* “{talk['beliefs'][0]}” {talk['answers'][0]}",
+        "",
+        contradicting(talk["runs"][0]),
         "",
         f"*Left out of the model.* {talk['left_out'][0].upper()}{talk['left_out'][1:]}.",
         "",

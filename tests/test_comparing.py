@@ -6,9 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from orchid_year import cli
-from orchid_year.comparing import compare, grid
+from orchid_year.comparing import compare, grid, in_twenty
 from orchid_year.differing import describe_deed, differences
 from orchid_year.parameters import Scenario
 from orchid_year.plans import CutSpike, Move, Repot
@@ -168,3 +170,16 @@ def test_the_readme_shows_what_the_command_says():
     assert said[0] == "Only this differs" + shown[0]
     for line in shown[1:]:
         assert line == "..." or line in said
+
+
+@given(st.lists(st.tuples(st.booleans(), st.booleans()), min_size=1, max_size=400))
+def test_twenty_pairs_add_up_to_the_counts_that_are_told(pairs):
+    """Law: twenty whole pairs; each side's count is the told one, and each kind of pair is within one and a half of the crowd's."""
+    first, second = np.array(pairs).T
+    told = in_twenty(first, second)
+    assert sum(told) == 20
+    assert min(told) >= 0
+    for count, side in ((told.both + told.first, first), (told.both + told.second, second)):
+        assert abs(count - 20 * side.mean()) <= 0.5 + 1e-9
+    kinds = (first & second, first & ~second, second & ~first, ~first & ~second)
+    assert all(abs(count - 20 * kind.mean()) <= 1.5 + 1e-9 for count, kind in zip(told, kinds, strict=True))

@@ -52,6 +52,8 @@ TEXTS = {
     "lessons": _lessons,
     "exercises": _exercises,
     "first page": lambda: (DOCS / "first_page.md").read_text(encoding="utf-8"),
+    "words": lambda: (DOCS / "glossary.md").read_text(encoding="utf-8").replace("\n: ", ": "),
+    "the model in plain words": lambda: (DOCS / "model_in_plain_words.md").read_text(encoding="utf-8"),
     "cautions": lambda: (DOCS / "cautions.md").read_text(encoding="utf-8"),
     "reasons": _reasons,
 }

@@ -9,7 +9,7 @@ import datetime as dt
 import itertools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -126,20 +126,49 @@ class Comparison:
         if not len(change):
             return aloud
         if OUTCOMES[outcome].kind == "share":
-            more, fewer = int((change > 0).sum()), int((change < 0).sum())
-            same = "" if more + fewer else "; no plant fares differently"
-            moved = f"; more on {count_of_twenty(more, len(change))}, fewer on {count_of_twenty(fewer, len(change))}"
-            return (moved if more + fewer else same) + aloud
+            came = self.of(outcome)[[0, side]] > 0
+            return (_moved(*came) or "; no plant fares differently") + aloud
         low, middle, high = np.percentile(change, [10, 50, 90])
         unit = "days" if OUTCOMES[outcome].kind == "date" else OUTCOMES[outcome].unit
         return f"; {middle:+.1f} {unit} (8 of 10 between {low:+.1f} and {high:+.1f}){aloud}"
 
 
+class Twenty(NamedTuple):
+    """Twenty pairs of twins that stand for all: on how many it came to both, to the first, the second, or neither."""
+
+    both: int
+    first: int
+    second: int
+    neither: int
+
+
+def in_twenty(first: np.ndarray, second: np.ndarray) -> Twenty:
+    """Pairs of twins (n,), True where it came, as twenty whole ones whose rows add up to the counts that are told.
+
+    Each side's count is rounded by itself; the pairs are then the nearest whole ones that add up to both counts.
+    """
+    before, after = (int(20 * np.mean(side) + 0.5 + 1e-9) for side in (first, second))
+    both = int(20 * np.mean(first & second) + 0.5 + 1e-9)
+    both = min(max(both, before + after - 20), before, after)
+    return Twenty(both, before - both, after - both, 20 - before - after + both)
+
+
 def _shares(words: str, first: np.ndarray, second: np.ndarray) -> str:
-    n = first.size
-    more, fewer = int((second > first).sum()), int((second < first).sum())
-    moved = f"; more on {count_of_twenty(more, n)}, fewer on {count_of_twenty(fewer, n)}" if more + fewer else ""
-    return f"{count_of_twenty(int(first.sum()), n)} → {count_of_twenty(int(second.sum()), n)} {words}{moved}."
+    n, came = first.size, (first > 0, second > 0)
+    counts = " → ".join(count_of_twenty(int(side.sum()), n) for side in came)
+    return f"{counts} {words}{_moved(*came)}."
+
+
+def _moved(first: np.ndarray, second: np.ndarray) -> str:
+    """On how many of twenty it came more, and on how many less; nothing where no plant fares differently."""
+    if (first == second).all():
+        return ""
+    pairs = in_twenty(first, second)
+    more, fewer = (
+        "fewer than 1 of 20" if not count and whole.any() else f"{count} of 20"
+        for count, whole in ((pairs.second, second & ~first), (pairs.first, first & ~second))
+    )
+    return f"; more on {more}, fewer on {fewer}"
 
 
 def _matters(comparison: Comparison, name: str, side: int) -> bool:

@@ -36,7 +36,7 @@ _CSS = """
 .oy :is(button, input, select, textarea):focus-visible { outline: 3px solid #2f6690 !important; outline-offset: 2px; }
 .oy .jupyter-widget-Collapse-header, .oy .jupyter-widget-Collapse-header * { color: #2b2622 !important; background: #fffdf7; }
 .oy .oy-row { display: flex; flex-flow: row wrap; gap: 6px 18px; overflow: visible; align-items: flex-end; } .oy .oy-row > * { flex: 1 1 15rem; min-width: 0; }
-.oy .oy-tight > * { flex: 0 1 auto; } .oy .widget-accordion, .oy .jupyter-widget-Collapse { max-width: 100%; }
+.oy .oy-tight > * { flex: 0 1 auto; } .oy .widget-accordion, .oy .jupyter-widget-Collapse { max-width: 100%; margin-left: 0; margin-right: 0; box-sizing: border-box; }
 .oy h1 { font-size: 1.75em; font-weight: normal; line-height: 1.2; margin: .2em 0; } .oy h2 { font-size: 1.25em; font-weight: normal; margin: .9em 0 .2em; border-bottom: 1px solid #2b2622; }
 .oy p { margin: .35em 0; } .oy ul { margin: .3em 0 .3em 1.2em; padding: 0; }
 .oy .oy-strip { border: 2px solid #2b2622; padding: .45em .8em; font-weight: bold; background: #fffdf7; }

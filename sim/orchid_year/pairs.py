@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import plate
-from .comparing import Comparison
+from .comparing import Comparison, in_twenty
 from .glossary import convert
 from .record import Record
 from .seasons import spell_date
@@ -22,18 +22,12 @@ if TYPE_CHECKING:
 def twenty(comparison: Comparison, outcome: str, side: int = 1) -> np.ndarray:
     """Twenty plants that stand for all: rows first and second side, True where the outcome came; (2, 20).
 
-    The four kinds of pair (both, only first, only second, neither) are rounded to twenty by largest remainder, so that each
-    count is within one of the whole crowd's.
+    Rounded as the counts in words are, so that picture and sentence say the same.
     """
     values = comparison.of(outcome)
-    first, second = values[0] > 0, values[side] > 0
-    kinds = [(True, True), (True, False), (False, True), (False, False)]
-    shares = np.array([20 * np.mean((first == a) & (second == b)) for a, b in kinds])
-    counts = np.floor(shares).astype(int)
-    for number in np.argsort(counts - shares, kind="stable")[: 20 - counts.sum()]:
-        counts[number] += 1
-    pairs = [kind for kind, count in zip(kinds, counts, strict=True) for _ in range(count)]
-    return np.array(pairs).T
+    pairs = in_twenty(values[0] > 0, values[side] > 0)
+    kinds = ((True, True), (True, False), (False, True), (False, False))
+    return np.repeat(np.array(kinds).T, pairs, axis=1)
 
 
 def two_rows(comparison: Comparison, outcome: str, names: tuple[str, str], *, side: int = 1) -> tuple[Figure, str]:

@@ -1,0 +1,86 @@
+"""The documents: the site builds without a warning, its links hold, and what the pages print works as printed."""
+
+from __future__ import annotations
+
+import re
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from orchid_year import parameters
+from orchid_year.exercises import Variant, clear, exercise_names, load_exercise
+from orchid_year.parameters import Scenario, preset_names
+from orchid_year.run import simulate
+
+ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT / "docs"))
+import website  # noqa: E402 - docs is no package
+
+
+def printed(page: str, heading: str) -> dict:
+    """The TOML block under a heading of a page."""
+    text = (ROOT / "docs" / page).read_text(encoding="utf-8").split(f"## {heading}\n")[1]
+    return tomllib.loads(re.search(r"```toml\n(.*?)```", text, re.DOTALL)[1])
+
+
+@pytest.mark.slow
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::PendingDeprecationWarning")  # Sphinx's own
+def test_the_site_builds_and_every_link_leads_somewhere(tmp_path):
+    """Promise: Sphinx finds nothing to warn of, each address inside the site is there, and nothing is loaded from elsewhere."""
+    assert website.build(tmp_path / "site") == []
+    pages = {path.relative_to(tmp_path / "site").as_posix() for path in (tmp_path / "site").rglob("*.html")}
+    assert {"index.html", "docs/validation.html", "docs/glossary.html", "lesson_plans/03_winter.html"} <= pages
+
+
+@pytest.mark.parametrize(
+    ("html", "fault"),
+    [
+        ('<a href="gone.html">x</a>', "not there"), ('<a href="#nowhere">x</a>', "no such heading"), ('<img src="gone.png">', "not there"),
+        ('<script src="https://example.org/x.js"></script>', "from elsewhere"), ('<link href="//example.org/x.css">', "from elsewhere"),
+        ('<h2 id="here">x</h2><a href="#here">y</a><a href="https://example.org">z</a>', None),
+    ],
+)  # fmt: skip
+def test_a_broken_link_is_found(tmp_path, html, fault):
+    """Promise: a page, a heading or a picture that is missing, and whatever would be loaded from elsewhere, is named; links out are left alone."""
+    (tmp_path / "page.html").write_text(html, encoding="utf-8")
+    found = website.broken(tmp_path)
+    assert [fault in one for one in found] == ([True] if fault else [])
+
+
+def test_the_printed_climate_works():
+    """Promise: the climate that the page on adding prints runs as printed."""
+    climate = printed("adding.md", "A climate") | {"name": "marlow fen"}
+    record = simulate(Scenario.of(climate=climate, days=5), 1)
+    assert record.days == 5
+
+
+@pytest.mark.slow
+def test_the_printed_exercise_works(monkeypatch):
+    """Promise: the exercise that the page on adding prints is read, and each of its variants has one clear right answer."""
+    from orchid_year import exercises
+
+    table = printed("adding.md", "An exercise")
+    real = exercises.preset, exercises.preset_names
+    monkeypatch.setattr(exercises, "preset", lambda kind, name: table if name == "one step" else real[0](kind, name))
+    monkeypatch.setattr(exercises, "preset_names", lambda kind: [*real[1](kind), "one step"])
+    made = load_exercise("one step")
+    for number in range(len(made.variants)):
+        assert clear(Variant(made, number)) == []
+
+
+def test_the_readme_counts_right():
+    """Promise: the numbers of questions, exercises and lessons that the README states are those that are shipped."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    words = {9: "nine", 20: "Twenty", 24: "Twenty-four"}
+    assert f"{words[len(preset_names('questions'))]} questions" in readme
+    assert f"{words[len(exercise_names())]} exercises" in readme
+    assert f"{words[len(list((ROOT / 'notebooks').glob('*.ipynb')))]} lessons" in readme
+
+
+def test_the_readmes_scenario_works(tmp_path):
+    """Promise: the scenario file that the README prints is read as printed."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    (tmp_path / "my.toml").write_text(re.search(r"```toml\n(.*?)```", text, re.DOTALL)[1], encoding="utf-8")
+    assert parameters.Scenario.from_toml(tmp_path / "my.toml").care.deeds[0].on == "01-15"
