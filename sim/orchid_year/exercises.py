@@ -8,21 +8,20 @@ from __future__ import annotations
 
 import hashlib
 import itertools
-from collections.abc import Callable, Iterable, Mapping
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from multiprocessing import get_context
 from typing import Any, Literal
 
 import numpy as np
 from pydantic import Field, ValidationError, model_validator
 
-from .comparing import Comparison, compare
+from .comparing import Comparison
+from .differing import differences
 from .parameters import Scenario, preset, preset_names
 from .quantity import InputError, Part, did_you_mean, explain_refusal
-from .sweep import sweep
-from .tally import OUTCOMES
+from .sweep import Processes, Runner, sweep
+from .tally import OUTCOMES, Tally
 
 PLANTS = 60  # on each side: enough for one clear right answer, as the tests prove for every variant
 MOST_CLUB, MOST_NICKNAME = 40, 30  # letters
@@ -211,23 +210,53 @@ Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the orde
 
 
 def learn(wanted: Iterable[tuple[str, int, Care]], workers: int, progress: Callable[[int], None] | None = None) -> None:
-    """Run on several processes what is not known yet, and know it from then on: variants, and variants cared for in some way."""
-    new = sorted({key for key in wanted if (key not in _CARED if key[2] else key[:2] not in _FACTS)}, key=repr)
-    if workers < 2 or len(new) < 4:
+    """Run what is not known yet and know it from then on: variants, and variants cared for in some way.
+
+    Sides of many exercises run as one crowd where they share the weather, since a plant fares the same in any crowd.
+    """
+    new = {key for key in wanted if (key not in _CARED if key[2] else key[:2] not in _FACTS)}
+    sides = {side.model_dump_json(): side for key in sorted(new, key=repr) for side in _sides_of(*key)}
+    if workers < 2 or len(sides) < 4:
+        _tallies(list(sides.values()), PLANTS, progress=progress)
         return
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        for key, found in zip(new, pool.map(_run_apart, new), strict=True):
-            if key[2]:
-                _CARED[key] = found
-            else:
-                _FACTS[key[:2]] = found
-            if progress:
-                progress(1)
+    with Processes(workers) as runner:
+        _tallies(list(sides.values()), PLANTS, runner, progress)
 
 
-def _run_apart(key: tuple[str, int, Care]) -> Any:
-    name, number, settings = key
-    return _care_for(name, number, settings) if settings else work_out(name, number)
+def _sides_of(name: str, number: int, settings: Care) -> list[Scenario]:
+    """All that has to be run for a variant, or for a variant cared for in some way."""
+    variant = Variant(load_exercise(name), number)
+    if settings:
+        return [_set(variant.sides()[0], dict(settings))]
+    return [*variant.sides(), *(side for _, tried in _changes_of(variant) for side in tried)]
+
+
+def _changes_of(variant: Variant) -> list[tuple[Question, list[Scenario]]]:
+    """Each part that offers changes, with the scenario of each change."""
+    last = variant.sides()[-1]
+    return [
+        (part, [_set(last, _put(option.change or {}, variant.values)) for option in part.options])
+        for part in variant.exercise.parts
+        if any(option.change is not None for option in part.options)
+    ]
+
+
+_KNOWN: dict[tuple[str, int], Tally] = {}  # what came of a scenario and so many plants, in this process
+
+
+def _tallies(
+    sides: Sequence[Scenario],
+    plants: int,
+    runner: Runner | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> list[Tally]:
+    """What came of each scenario; those that are not known are run together."""
+    keys = [(side.model_dump_json(), plants) for side in sides]
+    new = {key: side for key, side in zip(keys, sides, strict=True) if key not in _KNOWN}
+    if new:
+        found = sweep(list(new.values()), plants, runner=runner, progress=progress)
+        _KNOWN.update(zip(new, found, strict=True))
+    return [_KNOWN[key] for key in keys]
 
 
 def work_out(name: str, number: int) -> Facts:
@@ -236,13 +265,12 @@ def work_out(name: str, number: int) -> Facts:
     sides = variant.sides()
     pair = sides if len(sides) == 2 else (sides[0], sides[0])
     measured = any(part.measure for part in variant.exercise.parts)
-    comparison = compare(*pair, plants=PLANTS if measured else 1)
-    changes = {}
-    for part in variant.exercise.parts:
-        if any(option.change is not None for option in part.options):
-            tried = [_set(pair[-1], _put(option.change or {}, variant.values)) for option in part.options]
-            values = [Comparison((one,), ((),)).middle(part.measure, 0) for one in sweep(tried, PLANTS)]
-            changes[part.id] = tuple(values)
+    told = ((), tuple(differences(*pair)))
+    comparison = Comparison(tuple(_tallies(pair, PLANTS if measured else 1)), told)
+    changes = {
+        part.id: tuple(Comparison((one,), ((),)).middle(part.measure, 0) for one in _tallies(tried, PLANTS))
+        for part, tried in _changes_of(variant)
+    }
     return Facts(comparison, changes)
 
 
@@ -259,7 +287,7 @@ def cared_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
 
 def _care_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
     variant = Variant(load_exercise(name), number)
-    (tally,) = sweep([_set(variant.sides()[0], dict(settings))], PLANTS)
+    (tally,) = _tallies([_set(variant.sides()[0], dict(settings))], PLANTS)
     alone = Comparison((tally,), ((),))
     return tuple(alone.middle(goal.measure, 0) for goal in variant.exercise.goals)
 
