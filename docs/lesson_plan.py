@@ -104,7 +104,7 @@ def _round(name: str, turn: int, part: Round, talk: dict) -> Iterator[str]:
     yield from (
         f"*The loop, {ROUND} minutes.* {LOOP[0].upper()}{LOOP[1:]}.",
         "",
-        "*What the model shows at the start of the round, A -> B*" if part.twins else "*What the model shows*",
+        "*What the model shows at the start of the round, A → B*" if part.twins else "*What the model shows*",
         "",
     )
     yield from (f"- {line}" for line in expected(name, turn))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 
 import numpy as np
 import pytest
@@ -136,3 +137,31 @@ def test_a_failed_write_leaves_nothing_behind(tmp_path, monkeypatch):
     with pytest.raises(InputError, match="No space left"):
         write_whole(tmp_path / "a.txt", b"words")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_story_tells_what_was_done_and_what_it_cost():
+    """Promise: a repotting stands in the story with its day and the roots it cost, failing roots with their cause, and flowers still open at the end are said."""
+    repotted = Scenario.of(climate="maritime", care={"like": "sound practice", "deeds": [{"do": "repot", "on": "01-15"}]})
+    text = story(simulate(repotted, 20))
+    assert re.search(r"Done: repotted into medium bark about 15 January on 20 of 20 plants, \d+ cm of live root lost", text)
+    drowned = story(simulate(Scenario.of(climate="maritime", care="heavy hand"), 20))
+    assert re.search(r"Many roots had died on 20 of 20 plants about .* because ", drowned)
+    assert "no plant is left" in drowned
+    short = story(simulate(Scenario.of(climate="maritime", care="sound practice", days=260), 20))
+    assert "Flowers are still open on" in short
+    forgetful = story(simulate(Scenario.of(climate="maritime", care="forgetful", days=3), 2))
+    assert re.search(r"care: forgetful, forgetting \d+ looks of 10", forgetful)
+
+
+def test_a_few_lost_buds_are_called_luck():
+    """Promise: in the built-in year a bud or two lost on one plant of twenty is called luck, and no fault of the care."""
+    text = story(simulate(Scenario.of(climate="maritime", care="sound practice"), 20))
+    assert "bad luck more than a fault" in text
+
+
+def test_the_seasons_add_up_to_the_year():
+    """By hand: root growth told season by season sums to the year's, and no rounding makes a minus nought."""
+    record = simulate(Scenario.of(climate="maritime", care="sound practice"), 1)
+    told = [float(value) for value in re.findall(r"roots ([+-]\d+) cm", story(record))]
+    assert sum(told) == pytest.approx(float(record["roots"][-1, 0] - record["roots"][0, 0]), abs=2.5)
+    assert "-0 " not in story(record)

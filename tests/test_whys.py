@@ -134,3 +134,14 @@ def test_no_explanation_raises_on_a_shipped_question(name):
     """Promise: every shipped question can be explained, checked or not."""
     for one in explain(compare(*load(name).sides(), plants=20), check=False):
         assert str(one).endswith(".")
+
+
+def test_the_pair_that_is_shown_is_like_most():
+    """Promise: the pair drawn beside an answer has the fates that most pairs have, so that picture and counts agree."""
+    comparison = compare(*load("too cold").sides(), plants=60)
+    number = typical_pair(comparison, "scarred")
+    place = list(comparison.tallies[0].plant).index(number)
+    for name in ("flowered", "lost", "scarred"):
+        for side in (0, 1):
+            values = comparison.of(name)[side]
+            assert values[place] == (values.mean() > 0.5)

@@ -259,6 +259,10 @@ def _many(comparison: Comparison, title: str, outcomes: Sequence[str]) -> Asked:
     asked = Asked(comparison, title, comparison.names, outcomes)
     ranked = [comparison.ranking(name) for name in outcomes]
     asked.lines = [line for lines in ranked for line in lines]
+    if all((comparison.of(name) == comparison.of(name)[0]).all() for name in outcomes):
+        asked.lines.append(
+            "Not one plant fares differently, so these values have no effect here. Some settings count only beside another, as every_days beside the rule 'fixed days'."
+        )
     asked.blocks = [(capital(lines[0].rstrip(":")), [line.strip() for line in lines[1:]]) for lines in ranked]
     return asked
 

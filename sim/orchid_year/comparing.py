@@ -84,14 +84,14 @@ class Comparison:
         low, middle, high = np.percentile(change, [10, 50, 90])
         if outcome.kind == "date":
             dates = " → ".join(self.say(name, float(np.median(v[both]))) for v in (first, second))
-            return f"{outcome.words}: {dates}; {middle:+.0f} days (8 of 10 between {low:+.0f} and {high:+.0f})."
+            return f"{outcome.words}: {dates}; plant by plant {middle:+.0f} days (8 of 10 between {low:+.0f} and {high:+.0f})."
         (first, second, low, middle, high), unit = convert(
             np.array([np.median(first[both]), np.median(second[both]), low, middle, high]), outcome.unit, units
         )
-        digits = 2 if unit == "of the leaves" else 1
+        first, second = _number(first, unit), _number(second, unit)
+        low, middle, high = (_number(one, unit, sign="+") for one in (low, middle, high))
         return (
-            f"{outcome.words}: {first:.{digits}f} → {second:.{digits}f} {unit}; "
-            f"{middle:+.{digits}f} (8 of 10 between {low:+.{digits}f} and {high:+.{digits}f})."
+            f"{outcome.words}: {first} → {second} {unit}; plant by plant {middle} (8 of 10 between {low} and {high})."
         )
 
     def say(self, outcome: str, value: float, units: str = "metric") -> str:
@@ -104,7 +104,7 @@ class Comparison:
         if kind == "date":
             return spell_date(self.scenarios[0].start + dt.timedelta(days=int(value)))
         value, unit = convert(value, unit, units)
-        return f"{value:.1f} {unit}".strip()
+        return f"{_number(value, unit)} {unit}".strip()
 
     def ranking(self, outcome: str) -> list[str]:
         """Many sides in one outcome, the best first: name, value, and the paired difference from the first side."""
@@ -130,7 +130,8 @@ class Comparison:
             return (_moved(*came) or "; no plant fares differently") + aloud
         low, middle, high = np.percentile(change, [10, 50, 90])
         unit = "days" if OUTCOMES[outcome].kind == "date" else OUTCOMES[outcome].unit
-        return f"; {middle:+.1f} {unit} (8 of 10 between {low:+.1f} and {high:+.1f}){aloud}"
+        low, middle, high = (_number(one, unit, sign="+") for one in (low, middle, high))
+        return f"; plant by plant {middle} {unit} (8 of 10 between {low} and {high}){aloud}"
 
 
 class Twenty(NamedTuple):
@@ -151,6 +152,16 @@ def in_twenty(first: np.ndarray, second: np.ndarray) -> Twenty:
     both = int(20 * np.mean(first & second) + 0.5 + 1e-9)
     both = min(max(both, before + after - 20), before, after)
     return Twenty(both, before - both, after - both, 20 - before - after + both)
+
+
+_DIGITS = {"cm": 0, "in": 0, "of the leaves": 2}
+
+
+def _number(value: float, unit: str, sign: str = "") -> str:
+    """A number with as many decimals as its unit deserves: 485 cm, 2.7 leaves, 105 days, 0.04 of the leaves."""
+    digits = _DIGITS.get(unit, 1)
+    text = f"{round(value, digits) + 0.0:{sign}.{digits}f}"  # adding 0 turns a -0 into 0
+    return text.removesuffix(".0")
 
 
 def _shares(words: str, first: np.ndarray, second: np.ndarray) -> str:

@@ -222,8 +222,10 @@ def look_closely(cohort: Cohort, day: int) -> None:
         told &= day - cohort.pots.repotted >= 5
         new = np.flatnonzero(seen & ~told & (plants.alive > 0))
         told[new] = True
-        if len(new):
-            _tell(cohort, day, name, new, amount[new])
+        causes = cohort.root_causes(day, new) if name == "roots failing" else np.full(len(new), "")
+        for cause in np.unique(causes):
+            who = new[causes == cause]
+            _tell(cohort, day, name, who, amount[who], cause=str(cause))
 
 
 def _tell(cohort: Cohort, day: int, milestone: str, who: np.ndarray, amount: np.ndarray, **more: object) -> None:

@@ -262,6 +262,12 @@ class Cohort:
                 line[row : row + len(block)] = block
             row += len(block)
 
+    def root_causes(self, day: int, who: np.ndarray) -> np.ndarray:
+        """What had taken most of the roots of these plants by the evening before (len(who),), as words."""
+        rows = [NAMES.index(f"root: {cause}") for cause in ROOT_CAUSES]
+        shares = self.table[:day][:, rows][:, :, who].sum(0)
+        return np.array(ROOT_CAUSES)[shares.argmax(0)]
+
     def _for_own_shift(self, table: np.ndarray, spot: np.ndarray) -> np.ndarray:
         low, weight = self._shift, self._shift_weight
         return table[low, spot] * (1 - weight) + table[low + 1, spot] * weight

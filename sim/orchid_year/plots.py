@@ -58,12 +58,15 @@ class Mark:
 
 
 def typical_plant(record: Record) -> int:
-    """Column of the plant whose first flower (or else whose leaf count) is nearest the middle of the group."""
-    flower = record.first_day("first flower")
-    if np.isfinite(flower).sum() * 2 >= len(flower):
-        return int(np.nanargmin(np.abs(flower - np.nanmedian(flower))))
-    leaves = record["leaves"][-1]
-    return int(np.abs(leaves - np.median(leaves)).argmin())
+    """Column of the plant nearest the middle of the group in first flower, end of bloom, buds dropped and leaves."""
+    flower, faded = record.first_day("first flower"), record.first_day("last flower fades")
+    told = [record["leaves"][-1], record["dropped"].max(0)]
+    told += [days for days in (flower, faded) if np.isfinite(days).sum() * 2 >= len(days)]
+    off = np.zeros(len(record.plant))
+    for values in told:
+        spread = np.subtract(*np.nanpercentile(values, [90, 10])) + 1e-9
+        off += np.nan_to_num(np.abs(values - np.nanmedian(values)) / spread, nan=9.0)
+    return int(off.argmin())
 
 
 def marks(record: Record, column: int) -> list[Mark]:
@@ -151,16 +154,23 @@ def growth(record: Record, *, ax: Axes, column: int, units: str = "metric") -> A
     days = _days(record)
     roots = 100 * record["roots"][:, column] / max(float(record["roots"][0, column]), 1)
     leaves = 100 * record["leaves"][:, column] / float(record["leaves"][0, column])
-    for values, dash, word in (
-        (leaves, "-", f"leaves {record['leaves'][-1, column]:.1f}"),
-        (roots, (0, (5, 2)), f"roots {roots[-1]:.0f} %"),
+    low, high = min(leaves.min(), roots.min()), max(leaves.max(), roots.max())
+    ax.set_ylim(min(60, low - 10), max(140, high + 10))
+    near = abs(leaves[-1] - roots[-1]) < 0.2 * (ax.get_ylim()[1] - ax.get_ylim()[0])
+    apart = 9 if near else 0  # points by which words at nearly one height make room for each other
+    for values, dash, word, lift in (
+        (leaves, "-", f"leaves {leaves[-1]:.0f} %", apart if leaves[-1] >= roots[-1] else -apart),
+        (roots, (0, (5, 2)), f"roots {roots[-1]:.0f} %", apart if leaves[-1] < roots[-1] else -apart),
     ):
         ax.plot(days, values, color=plate.LEAF, linestyle=dash, linewidth=2)
         ax.annotate(
-            word, (days[-1], values[-1]), xytext=(6, 0), textcoords="offset points", va="center", annotation_clip=False
+            word,
+            (days[-1], values[-1]),
+            xytext=(6, lift),
+            textcoords="offset points",
+            va="center",
+            annotation_clip=False,
         )
-    low, high = min(leaves.min(), roots.min()), max(leaves.max(), roots.max())
-    ax.set_ylim(min(60, low - 10), max(140, high + 10))
     ax.set_ylabel("growth\n% of start")
     return ax
 
@@ -189,10 +199,13 @@ def bloom(record: Record, *, ax: Axes, column: int, units: str = "metric") -> Ax
         ax.annotate(
             f"{dropped} dropped",
             (days[when], 0.08 * ax.get_ylim()[1]),
-            xytext=(8, 0),
+            xytext=(-8, 0),
             textcoords="offset points",
             va="center",
+            ha="right",
         )
+    if length.max() == 0:
+        ax.text(0.5, 0.5, "no spike", transform=ax.transAxes, ha="center", va="center", fontsize=15, style="italic")
     ax.set_ylim(0, max(10, 1.12 * float(np.max(length))))
     ax.set_ylabel(f"spike\n{unit}")
     return ax

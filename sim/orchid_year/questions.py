@@ -66,7 +66,7 @@ def answer(question: Question, comparison: Comparison) -> str:
             f"Growers say: {question.usual}",
             f"A: {question.first_is}.  B: {question.second_is}.",
             told,
-            *(f"  A -> B: {line}" for line in lines),
+            *(f"  A → B: {line}" for line in lines),
             f"Left out of the model: {question.left_out}. It is a simplified plant; don't decide on a sick one by it.",
         ]
     )

@@ -32,7 +32,7 @@ _CAUSES: dict[tuple[str, str], tuple[str, Evidence]] = {
     ("buds dropped", "dry air"): ("the air was very dry for days", "common practice"),
     ("buds dropped", "hot draught"): ("a heater blew hot, dry air over them", "common practice"),
     ("buds dropped", "cold draught"): ("cold air streamed over them", "common practice"),
-    ("buds dropped", "heat"): ("the days were hotter than 28 °C", "measured"),
+    ("buds dropped", "heat"): ("some hours of the day were hotter than 28 °C", "measured"),
     ("buds dropped", "chill"): ("the plant was chilled", "measured"),
     ("buds dropped", "gas from fruit"): ("ripe fruit gave off ethylene gas in a closed room", "measured"),
     ("buds dropped", "darkness"): ("the plant stood nearly in the dark", "measured"),
@@ -48,6 +48,11 @@ _CAUSES: dict[tuple[str, str], tuple[str, Evidence]] = {
     ("leaf marked", "cold water"): ("cold water ran over warm leaves", "from memory"),
     ("root rot sets in", "no air"): ("the roots had stood without air for days", "judged for teaching"),
     ("crown rot sets in", "water in the crown"): ("water stood in the crown for hours", "judged for teaching"),
+    ("roots failing", "no air"): ("they had stood without air", "judged for teaching"),
+    ("roots failing", "rot"): ("rot had gone through them after days without air", "judged for teaching"),
+    ("roots failing", "drought"): ("the pot had stood too dry", "judged for teaching"),
+    ("roots failing", "salt"): ("salt had built up in the pot", "measured"),
+    ("roots failing", "age"): ("they had grown old", "common practice"),
     ("plant lost", "frost"): ("its leaves froze", "common practice"),
     ("plant lost", "crown rot"): ("rot reached the heart of the plant", "common practice"),
     ("plant lost", "thirst"): ("its roots could no longer give it water", "common practice"),
@@ -86,6 +91,8 @@ ROOT_WORDS = {
     "salt": "salt had built up in the pot",
     "age": "of old age",
 }
+# Of so many plants, so few buds on so small a share of them are called luck, since the hardiness of a bud is drawn.
+_MANY, _FEW, _BUDS = 10, 0.1, 3
 ADVERSE = (
     "spike lost",
     "plantlet",
@@ -147,12 +154,15 @@ def _reason(start: dt.date, n: int, key: tuple[str, str], happening: Happening) 
     because, evidence = why(kind, cause)
     whom = "" if n == 1 else f" on {count_of_twenty(hit.sum(), n)} plants"
     when = spell_date(date) if n == 1 else f"about {spell_date(date)}"
+    when = f"from {when} on" if kind == "buds dropped" else when
     size = (
         f" ({amount:.0f} in all)"
         if kind == "buds dropped" and n == 1
         else (f" ({amount:.0f} each)" if kind == "buds dropped" else "")
     )
     clause = f" because {because}. In the model; how sure: {_HOW_SURE[evidence]}." if because else "."
+    if kind == "buds dropped" and n >= _MANY and hit.sum() <= _FEW * n and amount <= _BUDS:
+        clause += " So few of them are bad luck more than a fault: a bud drops now and then in any year."
     return Reason(
         day,
         date,
@@ -167,6 +177,7 @@ def _reason(start: dt.date, n: int, key: tuple[str, str], happening: Happening) 
 
 
 def main_limit(record: Record, days: slice) -> str:
-    """What held growth back on most days of a span."""
-    numbers = record["limit"][days].astype(int)
+    """What held growth back on most days of a span, on the plants that lived through it; on all where none did."""
+    alive = record["alive"][days].min(0) > 0
+    numbers = record["limit"][days][:, alive if alive.any() else slice(None)].astype(int)
     return LIMITS[int(np.bincount(numbers.ravel(), minlength=len(LIMITS)).argmax())]

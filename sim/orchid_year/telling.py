@@ -6,31 +6,47 @@ import numpy as np
 
 from . import reasons, seasons
 from .glossary import convert
-from .record import Record
+from .record import Event, Record
 
 
 def story(record: Record, units: str = "metric") -> str:
     """The year in about twenty lines; `units` is 'metric' or 'us'."""
     n = len(record.plant)
     side = record.scenario
+    forgets = f", forgetting {10 * side.care.forgets:.0f} looks of 10" if side.care.forgets else ""
     head = [
         side.title,
-        f"{side.plant.variety} in {side.pot.medium}, {_length(side.pot.diameter, units)} pot, {side.spot}; {side.climate.name}; care: {side.care.name}",
+        f"{side.plant.variety} in {side.pot.medium}, {_length(side.pot.diameter, units)} pot, {side.spot}; {side.climate.name}; care: {side.care.name}{forgets}",
         f"{'One plant' if n == 1 else f'{n} plants'}, {seasons.spell_date(record.date(0))} {record.date(0).year} to {seasons.spell_date(record.date(record.days - 1))} {record.date(record.days - 1).year}; seed {side.seed}; {record.weather}",
         "",
     ]
     lines = [_season(record, name, days, units) for name, days in seasons.season_spans(record)]
     return "\n".join(
-        [*head, *lines, _water(record, units), "", *_bloom(record), *_losses(record), "", _limits_of_the_model()]
+        [
+            *head,
+            *lines,
+            _water(record, units),
+            _leaves(record),
+            *_deeds(record, units),
+            "",
+            *_bloom(record),
+            *_losses(record),
+            "",
+            _limits_of_the_model(),
+        ]
     )
 
 
 def _season(record: Record, name: str, days: slice, units: str) -> str:
     first = record.date(days.start)
+    alive = record["alive"][days.start] > 0
+    if not alive.any():
+        return f"{name.capitalize():7s}{first:%b %Y}: no plant is left."
     light = np.median(record.at("light")[days])
     warm, cool = np.median(record.at("day")[days]), np.median(record.at("night")[days])
-    leaves = np.median(record["leaf growth"][days].sum(0))
-    roots = np.median(record["roots"][days.stop - 1] - record["roots"][days.start])
+    leaves = np.median(record["leaf growth"][days][:, alive].sum(0))
+    before = max(days.start - 1, 0)  # the evening before the first day, so that the seasons add up to the year
+    roots = np.median((record["roots"][days.stop - 1] - record["roots"][before])[alive])
     gap = _gap(record, days)
     limit = reasons.main_limit(record, days)
     limit = reasons.LIMIT_WORDS["heat" if limit == "warmth" and np.median(record.at("mean")[days]) > 27 else limit]
@@ -61,6 +77,42 @@ def _water(record: Record, units: str) -> str:
     return f"Water at a time: {each:.{digits}f} {unit}; the plant itself drank {drunk:.{digits}f} {unit} a week."
 
 
+def _leaves(record: Record) -> str:
+    """Leaves at both ends of the run, since old ones go as new ones come."""
+    first, last = (float(np.median(record["leaves"][day])) for day in (0, -1))
+    return f"Leaves: {first:.1f} at the start, {last:.1f} at the end, as old ones are shed."
+
+
+_DONE = {
+    "repot": "repotted into {}",
+    "move": "moved to: {}",
+    "cut spike": "cut the spike {}",
+    "stake": "staked the spike",
+    "rot cut out": "cut out rot",
+}
+
+
+def _deeds(record: Record, units: str) -> list[str]:
+    """What was done beside watering and feeding, in order of time, and on how many plants; nothing where nothing was."""
+    told = []
+    for kind, cause in dict.fromkeys((event.kind, event.cause) for event in record.diary if event.kind in _DONE):
+        events = [event for event in record.events(kind) if event.cause == cause and len(event.plants)]
+        if events:
+            told.append(_deed(record, kind, cause, events, units))
+    return [f"Done: {'; '.join(words for _, words in sorted(told))}."] if told else []
+
+
+def _deed(record: Record, kind: str, cause: str, events: list[Event], units: str) -> tuple[int, str]:
+    """The middle day of a deed, and its words."""
+    n = len(record.plant)
+    day = int(np.median([event.day for event in events for _ in event.plants]))
+    cut = float(np.median(np.concatenate([event.amount for event in events])))
+    who = len(np.unique(np.concatenate([event.plants for event in events])))
+    whom = "" if n == 1 else f" on {seasons.count_of_twenty(who, n)} plants"
+    more = f", {_length(cut, units)} of live root lost" if kind == "repot" else ""
+    return day, f"{_DONE[kind].format(cause)} about {seasons.spell_date(record.date(day))}{whom}{more}"
+
+
 def _bloom(record: Record) -> list[str]:
     n, lines = len(record.plant), []
     spike, flower, faded = (record.first_day(kind) for kind in ("spike shows", "first flower", "last flower fades"))
@@ -81,6 +133,10 @@ def _bloom(record: Record) -> list[str]:
     if shown.max() > 0:
         has = shown > 0
         lines.append(f"Buds made: {np.median(shown[has]):.0f}; days in flower: {np.median(days_open[has]):.0f}.")
+    still = int((record["opened"][-1] > 0).sum())
+    if still:
+        whom = "" if n == 1 else f" on {seasons.count_of_twenty(still, n)} plants"
+        lines.append(f"Flowers are still open{whom} when the run ends, so their days are not all counted.")
     return lines
 
 
@@ -95,7 +151,7 @@ def _limits_of_the_model() -> str:
 
 def _warmth(celsius: float, units: str) -> str:
     value, unit = convert(celsius, "°C", units)
-    return f"{value:.0f} {unit}"
+    return f"{round(float(value))} {unit}"
 
 
 def _length(centimetres: float, units: str) -> str:

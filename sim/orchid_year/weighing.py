@@ -71,9 +71,9 @@ def square(crossed: Crossed) -> tuple[Figure, str]:
         for (one, two), value in fields.items():
             ax = fig.add_axes((0.27 + 0.35 * one, 0.48 - 0.355 * two, 0.33, 0.315))
             _field(ax, value / top, f"{value:.0f} {unit}")
-        for one, text in enumerate(("without", first)):
+        for one, text in enumerate((f"without: {first}", first)):
             fig.text(0.435 + 0.35 * one, 0.84, _wrap(text, 34), ha="center", va="center", fontsize=14, weight="bold")
-        for two, text in enumerate(("without", second)):
+        for two, text in enumerate((f"without: {second}", second)):
             fig.text(0.14, 0.635 - 0.355 * two, _wrap(text, 20), ha="center", va="center", fontsize=14, weight="bold")
     alt = f"Two by two of {words}. Neither change: {crossed.neither:.0f} {unit}. Only {first}: {crossed.first:.0f}. Only {second}: {crossed.second:.0f}. Both: {crossed.both:.0f}."
     return fig, alt

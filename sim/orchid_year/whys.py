@@ -69,7 +69,13 @@ def differences_explained(comparison: Comparison, side: int = 1, *, check: bool 
         _told(comparison, side, key, more, fewer, checker)
         for _, key, more, fewer in sorted(found, key=lambda one: (-one[0], one[1]))
     ]
+    told = [one for one in told if not _refuted(one)]
     return told + _spikes(comparison, side, checker) + _growth(comparison, side) + _roots(comparison, side)
+
+
+def _refuted(told: Difference) -> bool:
+    """Whether the check found no plant at all on which the named cause had a part: then it is no reason."""
+    return bool(told.verdicts) and all(verdict.label == "not involved" for verdict in told.verdicts)
 
 
 def _days(happening: Happening | None, n: int) -> np.ndarray:
@@ -116,7 +122,10 @@ def _told(
     because, evidence = reasons.why(kind, cause)
     name, other = comparison.name(side if later else 0), comparison.name(0 if later else side)
     clause = f", because {because}" if because else ""
-    text = f"{reasons.told(kind)} on {count_of_twenty(max(more, fewer), n)} plants under {name} whose twins under {other} had none{clause}."
+    none = "had none"
+    if kind == "buds dropped" and _bare(comparison, 0 if later else side):
+        none = "had no buds to drop"
+    text = f"{reasons.told(kind)} on {count_of_twenty(max(more, fewer), n)} plants under {name} whose twins under {other} {none}{clause}."
     verdicts = checker.verdicts(kind, cause, later) if checker else ()
     if verdicts:
         text += f" {knockout.tell(verdicts)}"
@@ -124,6 +133,11 @@ def _told(
         text += " Which plants it hit was luck; the care set the odds."
     text += f" How sure: {reasons.how_sure(evidence)}."
     return Difference(kind, cause, more, fewer, n, verdicts, text)
+
+
+def _bare(comparison: Comparison, side: int) -> bool:
+    """Whether most plants of a side made no bud at all."""
+    return float(np.median(np.nan_to_num(comparison.tallies[side].outcomes["buds made"]))) == 0
 
 
 def _spikes(comparison: Comparison, side: int, checker: _Checker | None) -> list[Difference]:
@@ -204,14 +218,27 @@ def _roots(comparison: Comparison, side: int) -> list[Difference]:
     return [Difference("roots lost", cause, int((change < 0).sum()), int((change > 0).sum()), n, (), text)]
 
 
+_USUAL = (
+    "lost",
+    "flowered",
+    "spiked",
+    "lost buds",
+    "scarred",
+)  # fates in which a pair to be shown should be like most pairs
+
+
 def typical_pair(comparison: Comparison, outcome: str, side: int = 1) -> int:
-    """The number of the pair whose difference in an outcome is nearest the middle of all that differ."""
+    """The number of a pair that stands for most: of usual fates on both sides, and then nearest the middle difference in an outcome."""
     change = comparison.paired(outcome, side)
-    known = np.flatnonzero(np.isfinite(change) & (change != 0))
-    if not len(known):
-        return int(comparison.tallies[0].plant[0])
-    middle = np.median(change[known])
-    return int(comparison.tallies[0].plant[known[np.abs(change[known] - middle).argmin()]])
+    off = np.nan_to_num(np.abs(change - np.nanmedian(change)), nan=1e9) if np.isfinite(change).any() else 0 * change
+    odd = np.zeros(change.size)
+    for name in dict.fromkeys((outcome, *_USUAL)):
+        if OUTCOMES[name].kind == "share":
+            fates = comparison.of(name)[[0, side]]
+            kind = 2 * (fates[0] > 0) + (fates[1] > 0)
+            odd += kind != np.bincount(kind.astype(int), minlength=4).argmax()
+    order = np.lexsort((off, odd))
+    return int(comparison.tallies[0].plant[order[0]])
 
 
 def one_pair(comparison: Comparison, number: int, side: int = 1) -> Record:
