@@ -110,6 +110,7 @@ def test_one_run_for_a_click_however_fast(open_bench, stage):
     assert desk.state["runs"] == 1
 
 
+@pytest.mark.slow
 def test_a_second_start_restores_everything(open_bench):
     """Promise: scenario, prediction, reason, result and answers come back as they were."""
     desk = open_bench()

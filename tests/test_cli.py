@@ -139,7 +139,7 @@ def test_a_folder_that_cannot_be_written_is_said(tmp_path, capsys):
     (tmp_path / "out").write_text("a file, not a folder")
     code, _, err = run(capsys, "year", "--out", str(tmp_path / "out"), "--plants", "1", "--days", "20")
     assert code == 2
-    assert "can't be written" in err
+    assert "is a file, and a folder is wanted" in err
 
 
 def test_the_five_lines_of_the_readme_run(tmp_path):

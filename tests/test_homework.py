@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import html
 import json
 import random
 import re
@@ -120,7 +121,8 @@ def test_right_answers_are_not_always_the_first():
     ("text", "measure", "value"),
     [
         ("7", "lost buds", 7), ("seven", "lost buds", 7), ("Seven plants", "lost buds", 7), ("7 of 20", "lost buds", 7), ("35 %", "lost buds", 7), ("35 percent", "lost buds", 7),
-        ("140 of 400", "lost buds", 7), ("7/20", "lost buds", 7), ("none", "lost buds", 0), ("twenty", "lost buds", 20), ("12,5 cm", "roots", 12.5), ("600", "roots", 600),
+        ("140 of 400", "lost buds", 7), ("7/20", "lost buds", 7), ("none", "lost buds", 0), ("twenty", "lost buds", 20), ("12,5 cm", "roots", 12.5), ("600", "roots", 600), ("twenty five", "roots", 25), ("thirty-one cm", "roots", 31),
+        ("1,150", "roots", 1150), ("five of ten", "lost buds", 10), ("zero", "lost buds", 0), ("12,5", "roots", 12.5),
     ],
 )  # fmt: skip
 def test_numbers_as_people_write_them(text, measure, value):
@@ -321,19 +323,26 @@ def test_an_answers_file_holds_a_nickname_and_answers_only(tmp_path):
 
 
 def test_a_learners_sheet_holds_no_answer(tmp_path):
-    """Promise: notebook, page and PDF are made whole; the key's letters and tolerances are in none of them; the cards carry alt text."""
-    paths = write_sheets(tmp_path, "Thursday Bench", "Pat", ["light half"])
+    """Promise: notebook, page and PDF are made whole; no feedback, tolerance or right letter of the key is in page or notebook; cards carry alt text."""
+    paths = write_sheets(tmp_path, "Thursday Bench", "Pat", ["light half", "watering half"])
     assert {path.suffix for path in paths} == {".html", ".pdf", ".ipynb"}
-    page = next(path for path in paths if path.suffix == ".html").read_text(encoding="utf-8")
-    variant = variant_for("Thursday Bench", "Pat", "light half")
-    for part in variant.exercise.parts:
-        for option in part.options:
-            assert not option.says or option.says not in page
+    texts = {path.suffix: html.unescape(path.read_text(encoding="utf-8")) for path in paths if path.suffix != ".pdf"}
+    page = texts[".html"]
+    seen = 0
+    for name in ("light half", "watering half"):
+        for part in variant_for("Thursday Bench", "Pat", name).exercise.parts:
+            assert f"within {part.tolerance:g}" not in page
+            for option in part.options:
+                seen += bool(option.says)
+                assert not option.says or all(option.says not in text for text in texts.values())
+    assert seen > 2
+    assert not re.search(r"(?i)right answer|correct answer|\bkey to\b", page)
     assert re.search(r"alt='[^']*\d", page)
     assert not re.search(r"(src|href)=['\"](?!data:)", page)
     assert next(path for path in paths if path.suffix == ".pdf").read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.slow
 def test_hostile_nicknames_stay_words(tmp_path):
     """Promise: a nickname is text wherever it is shown, and never part of a path."""
     page = sheet_html([variant_for("c", HOSTILE, "troubles worked")], HOSTILE)

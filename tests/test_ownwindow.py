@@ -71,6 +71,7 @@ def test_weighings_that_contradict_each_other_are_named():
     assert any("do not fit well together" in line for line in fit(HOME, found).sentences())
 
 
+@pytest.mark.slow
 @given(st.floats(1.02, 1.5))
 def test_more_loss_never_means_slower_drying(more):
     """Law: if every loss were larger, the learnt factor would not be smaller."""

@@ -141,9 +141,13 @@ def test_a_failed_write_leaves_nothing_behind(tmp_path, monkeypatch):
 
 def test_the_story_tells_what_was_done_and_what_it_cost():
     """Promise: a repotting stands in the story with its day and the roots it cost, failing roots with their cause, and flowers still open at the end are said."""
-    repotted = Scenario.of(climate="maritime", care={"like": "sound practice", "deeds": [{"do": "repot", "on": "01-15"}]})
+    repotted = Scenario.of(
+        climate="maritime", care={"like": "sound practice", "deeds": [{"do": "repot", "on": "01-15"}]}
+    )
     text = story(simulate(repotted, 20))
-    assert re.search(r"Done: repotted into medium bark about 15 January on 20 of 20 plants, \d+ cm of live root lost", text)
+    assert re.search(
+        r"Done: repotted into medium bark about 15 January on 20 of 20 plants, \d+ cm of live root lost", text
+    )
     drowned = story(simulate(Scenario.of(climate="maritime", care="heavy hand"), 20))
     assert re.search(r"Many roots had died on 20 of 20 plants about .* because ", drowned)
     assert "no plant is left" in drowned

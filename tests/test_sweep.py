@@ -45,6 +45,7 @@ def test_chunks_cover_every_plant_of_every_side_once(sides, plants, workers):
     assert sorted(seen) == [(side, plant) for side in range(sides) for plant in range(plants)]
 
 
+@pytest.mark.slow
 def test_chunks_do_not_change_a_plant(monkeypatch):
     """Law (e): plant k is the same whether its cohort is large or small, and a tally joins without a seam."""
     whole = sweep(_sides(), 90)

@@ -89,8 +89,8 @@ def test_two_hundred_named_causes_survive_their_knock_outs():
     ("question", "side", "words"),
     [
         pytest.param("winter repot", "B", "the roots were disturbed in bud", id="winter-repot"),
-        pytest.param("blot or not", "B", "luck; the care set the odds", id="luck-is-luck"),
-        pytest.param("cool autumn", "A", "the days stayed too warm", id="no-spike"),
+        pytest.param("blot or not", "B", "luck; the care set the odds", id="luck-is-luck", marks=pytest.mark.slow),
+        pytest.param("cool autumn", "A", "the days stayed too warm", id="no-spike", marks=pytest.mark.slow),
         pytest.param("feed none", "B", "growth wanted feed", id="no-feed"),
         pytest.param("softened water", "B", "salt had built up", id="salt"),
     ],
@@ -109,6 +109,7 @@ def test_equal_twins_need_no_explanation():
     assert explain(compare(base, base, plants=20)) == []
 
 
+@pytest.mark.slow
 def test_knock_outs_of_a_pair_are_counted():
     """Promise: each explained harm says on how many plants its cause was checked and how they fared without it."""
     (repotting,) = [
@@ -129,6 +130,7 @@ def test_a_typical_pair_is_a_pair_that_differs():
     assert record.plant.tolist() == [number, number]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", preset_names("questions"))
 def test_no_explanation_raises_on_a_shipped_question(name):
     """Promise: every shipped question can be explained, checked or not."""

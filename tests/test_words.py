@@ -59,7 +59,9 @@ TEXTS = {
 }
 
 
-@pytest.mark.parametrize("which", TEXTS)
+@pytest.mark.parametrize(
+    "which", [pytest.param(one, marks=[pytest.mark.slow] if one == "reasons" else []) for one in TEXTS]
+)
 def test_learners_texts_are_for_an_age_of_twelve_to_thirteen(which):
     """Published: the automated readability index (Senter and Smith 1967) and the Coleman-Liau index (1975), as textstat works them out."""
     text = TEXTS[which]()

@@ -6,11 +6,13 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from . import reasons
 from .exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
@@ -31,6 +33,7 @@ from .files import write_whole
 from .lettercodes import from_letters, to_letters
 from .quantity import InputError
 from .tally import OUTCOMES
+from .whys import explain
 
 FORM = 1
 MOST_BYTES = 200_000
@@ -85,14 +88,26 @@ class Answers(BaseModel):
 # ---- reading
 
 
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
+_UNITS = {word: number for number, word in enumerate(_WORDS)} | {"zero": 0}
+_SPELT = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({'|'.join(_WORDS[1:10])}))?|({'|'.join(_UNITS)}))\b")
+
+
+def _in_digits(spelt: re.Match[str]) -> str:
+    """A number in words, up to ninety-nine, in digits."""
+    if spelt[1]:
+        return str(_TENS[spelt[1]] + _UNITS.get(spelt[2] or "", 0))
+    return str(_UNITS[spelt[3]])
+
+
 def read_number(text: str, measure: str) -> float:
     """A number as people write it: '7', 'seven', '7 of 20', '35 %', '12,5 days'; InputError when it is none."""
     words = str(text).strip().casefold()[:60]
     wrong = InputError(f"'{str(text)[:30]}' is not read as a number. Please write it as 7, seven, 7 of 20 or 35 %.")
-    first = re.match(r"[a-z]+", words)
-    if first and first.group() in _WORDS:
-        words = f"{_WORDS.index(first.group())}{words[first.end() :]}"
-    match = re.match(r"([-+]?\d{1,6}(?:[.,]\d{1,4})?)\s*(%|percent|per cent|(?:of|out of|/)\s*\d{1,6}(?![\d]))?", words)
+    words = _SPELT.sub(_in_digits, re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", words))  # 1,150 is a thousand and more
+    match = re.match(
+        r"([-+]?\d{1,6}(?:[.,]\d{1,4})?)\s*(%|percent|per cent|(?:of|out of|/)\s*\d{1,6}(?!\d))?([^\d]*)$", words
+    )
     if match is None:
         raise wrong
     value, kind = float(match.group(1).replace(",", ".")), match.group(2) or ""
@@ -176,6 +191,7 @@ def mark_part(variant: Variant, part: Question, given: Any) -> Mark:
                     said,
                     variant.words(wrong),
                     _did(variant, part),
+                    _why(variant, part),
                     (f"Try this: {variant.words(variant.exercise.try_next)}" if part.id != "recall" else ""),
                 ),
             )
@@ -187,13 +203,14 @@ def _number_mark(variant: Variant, part: Question, answer: float) -> Mark:
     right = right_number(variant, part)
     found = facts(variant.exercise.name, variant.number)
     hit = abs(answer - right) <= part.tolerance
-    said = f"You said: {answer:g}. In the model: {found.say(part.measure, right)}."
-    tail = (
-        "Near enough: counts move a little when other plants are drawn."
-        if hit
-        else f"{_did(variant, part)} Try this: {variant.words(variant.exercise.try_next)}"
-    )
-    return Mark(part.id, part.points if hit else 0, part.points, f"{said} {tail}")
+    told = [f"You said: {answer:g}."]
+    if hit:
+        told.append(
+            f"In the model: {found.say(part.measure, right)}. Near enough: counts move a little when other plants are drawn."
+        )
+    else:
+        told += [_did(variant, part), _why(variant, part), f"Try this: {variant.words(variant.exercise.try_next)}"]
+    return Mark(part.id, part.points if hit else 0, part.points, " ".join(filter(None, told)))
 
 
 def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark:
@@ -216,6 +233,31 @@ def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark
     points = round(part.points * met / len(exercise.goals))
     tail = "" if met == len(exercise.goals) else f" Try this: {variant.words(exercise.try_next)}"
     return Mark(part.id, points, part.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
+
+
+_SEEN_AS = {  # measure -> the kind of event or difference that tells why
+    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf marked", "lost": "plant lost", "root rot": "root rot sets in",
+    "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=200)
+def _causes(name: str, number: int) -> dict[str, str]:
+    """Why the second side fared otherwise than the first, by kind, read from the diaries; without twins, why the plant fared so."""
+    comparison, words = facts(name, number).comparison, {}
+    alone = not load_exercise(name).second
+    told = reasons.explain(comparison.tallies[0]) if alone else explain(comparison, check=False)
+    for one in told:
+        kind = one.what if alone else one.kind
+        known = {"roots lost": reasons.ROOT_WORDS, "slower growth": reasons.LIMIT_WORDS}.get(kind, {})
+        words.setdefault(kind, known.get(one.cause) or reasons.why(kind, one.cause)[0])
+    return words
+
+
+def _why(variant: Variant, part: Question) -> str:
+    """Why, in a sentence; nothing where the diary names no cause."""
+    cause = _causes(variant.exercise.name, variant.number).get(_SEEN_AS.get(part.measure, ""), "")
+    return f"The diary says why: {cause}." if cause else ""
 
 
 def _did(variant: Variant, part: Question) -> str:

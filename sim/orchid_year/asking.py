@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from .comparing import Comparison, compare, grid
 from .differing import fairness
+from .files import check_file, check_folder
 from .mattered import Bar, Mix, departures, load_mix, one_at_a_time
 from .parameters import Scenario, preset_names
 from .quantity import InputError, did_you_mean
@@ -30,6 +31,15 @@ def whatif(options: argparse.Namespace) -> int:
     """Answer what the command line asks; returns 0."""
     if not 20 <= options.plants <= 100_000:
         raise InputError(f"--plants must be from 20 to 100000 (got {options.plants}). Please change it.")
+    if options.workers is not None and not 1 <= options.workers <= 256:
+        raise InputError(f"--workers must be from 1 to 256 (got {options.workers}). Please change it.")
+    if options.weathers is not None and (len(options.what) != 1 or Path(options.what[0]).suffix):
+        raise InputError(
+            "--weathers asks one shipped question again in other years. Please name a question, or leave it out."
+        )
+    for path in (options.csv, options.html):
+        check_file(path)
+    check_folder(options.out)
     with _runner(options) as runner:
         asked = _asked(options, runner)
     print("\n".join(asked.lines))
@@ -130,7 +140,7 @@ def _shipped(name: str, options: argparse.Namespace, runner: Runner) -> Asked:
         comparison = compare(*question.sides(), plants=plants, runner=runner, progress=step)
     asked = Asked(comparison, question.question, (question.first_is, question.second_is), question.look)
     reasons = [str(one) for one in explain(comparison)]
-    weathers = _other_weather(question, options.weathers, min(plants, 100), runner) if options.weathers else []
+    weathers = [] if options.weathers is None else _other_weather(question, options.weathers, min(plants, 100), runner)
     told = answer(question, comparison).splitlines()[:-1]
     asked.lines = [*told, *(f"  {one}" for one in weathers), *(f"  Why: {one}" for one in reasons)]
     asked.lines.append(_left_out(question.left_out))

@@ -10,6 +10,8 @@ from typing import Any
 
 from .showing import Request
 
+_KEPT = 24  # results that wait to be asked for again
+
 
 class Backstage:
     """A worker process that works out what may soon be asked for, while the learner is still thinking."""
@@ -21,6 +23,9 @@ class Backstage:
     def ahead(self, what: Callable[[Request], Any], request: Request) -> None:
         """Begin with a request; earlier ones that have not begun are dropped."""
         key = (what.__name__, request)
+        finished = [one for one, future in self._known.items() if future.done() and one != key]
+        for old in finished[:-_KEPT]:  # pictures add up over an evening
+            del self._known[old]
         for other, future in list(self._known.items()):
             if other[0] == key[0] and other != key and future.cancel():
                 del self._known[other]

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from . import __version__
+from .files import check_file, check_folder
 from .parameters import Scenario, preset, preset_names, read_toml
 from .quantity import InputError
 from .refusing import Parser, give_up_on_output, whole
@@ -243,6 +244,7 @@ def scenario_from(options: argparse.Namespace) -> Scenario:
 def _year(options: argparse.Namespace) -> int:
     if not 1 <= options.plants <= 2000:
         raise InputError(f"--plants must be from 1 to 2000 (got {options.plants}). Please change it.")
+    check_folder(options.out)
     scenario = scenario_from(options)
     print(f"Preparing the weather and the rooms of {scenario.climate.name} …", file=sys.stderr)
     from .run import Year, prepare
@@ -346,6 +348,7 @@ def _care(options: argparse.Namespace) -> int:
             ) from None
         learnt = fit(scenario, read_weighings(words))
         print(*learnt.sentences(), sep="\n")
+    check_file(options.out)
     write_whole(options.out, calendar_page(scenario, learnt, options.units).encode())
     print(f"Care calendar: {options.out}")
     return 0
@@ -357,6 +360,7 @@ def _pack(options: argparse.Namespace) -> int:
     from .lessons import load_lesson
     from .pack import write_pack
 
+    check_folder(options.out)
     names = [load_lesson(name).name for name in options.lessons or ["03"]]
     for name in tqdm(names, delay=_LONG, unit=" lessons", leave=False, desc="Working out the result cards"):
         made = write_pack(options.out, name, paper_size=options.paper, south=options.south, units=options.units)
@@ -368,9 +372,16 @@ def _pack(options: argparse.Namespace) -> int:
 def _sheet(options: argparse.Namespace) -> int:
     from tqdm import tqdm
 
-    from .homesheet import write_sheets
+    from .homesheet import clean, write_sheets
 
+    check_folder(options.out)
     names = _exercises(options.exercise)
+    files = [clean(nickname).casefold() for nickname in options.nicknames]
+    for number, nickname in enumerate(options.nicknames):
+        if files[number] in files[:number]:
+            raise InputError(
+                f"'{nickname}' would get the same file as '{options.nicknames[files.index(files[number])]}'. Please give each learner a nickname of their own, in letters or digits."
+            )
     for nickname in tqdm(options.nicknames, delay=_LONG, unit=" learners", leave=False, desc="Sheets"):
         write_sheets(options.out, options.club, nickname, names, large=options.large)
     print(

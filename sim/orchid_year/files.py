@@ -19,6 +19,18 @@ def own_folder(folder: Path) -> Path:
         ) from None
 
 
+def check_folder(folder: Path | None) -> None:
+    """InputError where something that is no folder stands in a folder's place; said before a long run rather than after it."""
+    if folder is not None and folder.exists() and not folder.is_dir():
+        raise InputError(f"'{folder}' is a file, and a folder is wanted. Please name another.")
+
+
+def check_file(path: Path | None) -> None:
+    """InputError where a folder stands in a file's place."""
+    if path is not None and path.is_dir():
+        raise InputError(f"'{path}' is a folder, and a file is wanted. Please name another.")
+
+
 def write_whole(path: str | Path, content: bytes) -> None:
     """Write a file whole or not at all; InputError in words when the folder can't be written."""
     path = Path(path)

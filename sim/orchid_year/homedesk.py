@@ -19,7 +19,7 @@ class HomeworkDesk(Desk):
     """One learner's exercises."""
 
     def __init__(self, club: str, nickname: str, names: Sequence[str], folder: str | Path = "saved") -> None:
-        super().__init__(f"homework {homesheet._clean(nickname)}", folder)
+        super().__init__(f"homework {homesheet.clean(nickname)}", folder)
         self.club, self.nickname = short_name(club, MOST_CLUB), short_name(nickname, MOST_NICKNAME)
         self.variants = {name: variant_for(club, nickname, name) for name in names}
         options = [
@@ -133,7 +133,7 @@ class HomeworkDesk(Desk):
         )
         given = {part.id: self._given(part, mine.get(part.id)) for part in self.variant.exercise.parts}
         code = answering.receipt(self.variant, given)
-        file = self.shelf.folder / f"answers {homesheet._clean(self.nickname)}.json"
+        file = self.shelf.folder / f"answers {homesheet.clean(self.nickname)}.json"
         answering.save_answers(
             file,
             self.club,

@@ -71,18 +71,19 @@ def write_sheets(
     folder = Path(folder)
     variants = [variant_for(club, nickname, name) for name in names]
     size = "large" if large else "usual"
-    stem = f"homework {_clean(nickname)}{' large print' if large else ''}"
+    stem = f"homework {clean(nickname)}{' large print' if large else ''}"
     made = {
         folder / f"{stem}.html": sheet_html(variants, nickname, large=large).encode(),
         folder / f"{stem}.pdf": sheet_pdf(variants, nickname, size),
-        folder / f"homework {_clean(nickname)}.ipynb": learner_notebook(club, nickname, names),
+        folder / f"homework {clean(nickname)}.ipynb": learner_notebook(club, nickname, names),
     }
     for path, content in made.items():
         write_whole(path, content)
     return list(made)
 
 
-def _clean(nickname: str) -> str:
+def clean(nickname: str) -> str:
+    """A nickname as a file is named by it: letters, digits, blanks and hyphens."""
     kept = "".join(letter if letter.isalnum() or letter in " -" else " " for letter in nickname)
     return " ".join(kept.split())[:30] or "learner"
 
