@@ -7,16 +7,18 @@ from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
-from orchid_year.comparing import compare
-from orchid_year.lessons import Round, load_lesson
-from orchid_year.mattered import load_mix
+from orchid_year.comparing import Comparison, compare, in_words
+from orchid_year.lessons import Lesson, Round, load_lesson
+from orchid_year.mattered import Crossed, load_mix
 from orchid_year.parameters import preset_names
 from orchid_year.questions import load
 from orchid_year.sweep import sweep
 from orchid_year.tally import OUTCOMES
 
 HERE = Path(__file__).parent
-TALK = tomllib.loads((HERE / "evenings.toml").read_text(encoding="utf-8"))
+_WRITTEN = tomllib.loads((HERE / "evenings.toml").read_text(encoding="utf-8"))
+TALK = {name: talk for name, talk in _WRITTEN.items() if name.isdigit()}
+EVENINGS, BETWEEN = _WRITTEN["evening"], _WRITTEN["between"]
 FILES = {path.stem[:2]: path.stem for path in sorted((HERE.parent / "notebooks").glob("*.ipynb"))}
 WELCOME, WARM_UP, ROUND, DEBRIEF, EXIT = 5, 7, 12, 12, 4
 LOOP = "predict alone and in writing (2), talk to a neighbour and vote with lettered cards (3), run (1), say what you see before why (2), own reasons, then Why? (3), one sentence for home (1)"
@@ -30,23 +32,24 @@ def expected(name: str, turn: int) -> tuple[str, ...]:
         found = compare(*part.sides({}), plants=400)
         return tuple(found.sentence(one) for one in part.look)
     (tally,) = sweep(part.sides({}), 400)
-    from orchid_year.comparing import Comparison
-
     alone = Comparison((tally,), ((),))
     return tuple(f"{OUTCOMES[one].words}: {alone.say(one, alone.middle(one, 0))}." for one in part.look)
 
 
 @lru_cache(maxsize=32)
 def contradicting(name: str) -> str:
-    """The shipped question or crossed case that contradicts a belief, with what it shows."""
+    """The shipped question or crossed case that contradicts a belief, with its stated answer."""
     command = f"*The run that contradicts it.* `orchid-year whatif {name.replace(' ', '-')}`"
     if name in preset_names("mixes"):
         mix = load_mix(name)
-        return f"{command}. First: {mix.first_is}. Second: {mix.second_is}. {mix.crossed(mix.run(400))}"
+        return f"{command}. First: {mix.first_is}. Second: {mix.second_is}. {Crossed(mix.look, (mix.first_is, mix.second_is), *mix.says)}"
     question = load(name)
-    found = compare(*question.sides(), plants=400)
-    told = " ".join(found.sentence(one) for one in question.look[:2])
-    return f"{command}. A: {question.first_is}. B: {question.second_is}. {told[:1].upper()}{told[1:]}"
+    start, told = question.sides()[0].start, []
+    for outcome, values in question.says.items():  # stated answers, each held by tests/test_questions.py
+        before, after = (in_words(outcome, value, start) for value in values)
+        words = OUTCOMES[outcome].words
+        told.append(f"{words[:1].upper()}{words[1:]}: A {before}, B {after}.")
+    return f"{command}. A: {question.first_is}. B: {question.second_is}. {' '.join(told)}"
 
 
 def plan(name: str) -> str:
@@ -73,12 +76,11 @@ def plan(name: str) -> str:
         f"| {DEBRIEF} | Debrief in four steps |",
         f"| {EXIT} | Exit card |",
         "",
-        f"**Materials.** Laptop and projector, lettered cards A to E, paper and pens, a moth orchid to hand round; notebook `{FILES[name]}` opened and run once before. Without a projector, or with the laptop closed: the sheets of `orchid-year handout pack {name}`.",
+        materials(name),
         "",
         "**Cautions**",
         "",
-        *(f"- {one}" for one in lesson.cautions),
-        "- Local rules, the label and a qualified electrician have the last word.",
+        *_cautions(lesson),
         "",
         "## Warm-up",
         "",
@@ -90,8 +92,23 @@ def plan(name: str) -> str:
     return "\n".join([*lines, *_end(talk, lesson.rounds)]) + "\n"
 
 
-def _round(name: str, turn: int, part: Round, talk: dict) -> Iterator[str]:
-    yield from (f"## Round {turn + 1}: {part.title}", "", f"*The case.* {part.story}")
+def materials(name: str) -> str:
+    """What to bring."""
+    return (
+        f"**Materials.** Laptop and projector, lettered cards A to E, paper and pens, a moth orchid to hand round; notebook `{FILES[name]}` opened and run once before. "
+        f"Without a projector, or with the laptop closed: the sheets of `orchid-year handout pack {name}`."
+    )
+
+
+def _cautions(lesson: Lesson) -> list[str]:
+    return [
+        *(f"- {one}" for one in lesson.cautions),
+        "- Local rules, the label and a qualified electrician have the last word.",
+    ]
+
+
+def _round(name: str, turn: int, part: Round, talk: dict, number: int | None = None) -> Iterator[str]:
+    yield from (f"## Round {number or turn + 1}: {part.title}", "", f"*The case.* {part.story}")
     if part.twins:
         yield f"A: {part.first_is}. B: {part.second_is}."
     yield from (
@@ -181,60 +198,49 @@ def evening(minutes: int) -> str:
     left = minutes - sum(count for _, count in parts) - EXIT
     parts += [("Debrief in four steps", left), ("Exit card", EXIT)]
     parts = [(words, count) for words, count in parts if count]
+    own = EVENINGS[str(minutes)]
     lines = [
-        f"# A winter evening of {minutes} minutes",
-        "",
-        f"**Question.** {lesson.question}",
-        "",
-        "| Minutes | Part |",
-        "|---|---|",
-        *(f"| {count} | {words} |" for words, count in parts),
-        f"| **{sum(count for _, count in parts)}** | **in all** |",
-        "",
-        "Use the notebook `"
-        + FILES["03"]
-        + "`, and lesson 03's plan for the words, materials and cautions of each round.",
-        "",
-    ]
-    for turn in turns:
-        lines += _round("03", turn, lesson.rounds[turn], talk)
-    return "\n".join([*lines, *_end(talk, tuple(lesson.rounds[turn] for turn in turns))]) + "\n"
+        f"# A winter evening of {minutes} minutes", "", f"**Question.** {lesson.question}", "", "**At the end people can**", "",
+        *(f"{number}. {goal}" for number, goal in enumerate(own["goals"], 1)), "", f"**Minutes** ({sum(count for _, count in parts)} in all)", "",
+        "| Minutes | Part |", "|---|---|", *(f"| {count} | {words} |" for words, count in parts), "",
+        materials("03"), "", "**Cautions**", "", *_cautions(lesson), "", "## Warm-up", "",
+        *(f"{number}. {one}" for number, one in enumerate(talk["warm_up"], 1)), "",
+    ]  # fmt: skip
+    for number, turn in enumerate(turns, 1):
+        lines += _round("03", turn, lesson.rounds[turn], talk, number)
+    return "\n".join([*lines, *_end(talk | own, tuple(lesson.rounds[turn] for turn in turns))]) + "\n"
+
+
+COURSE = (("September", "04"), ("October", "01"), ("November", "03"), ("January", "02"), ("February", "05"), ("March", "06"), ("April", "08"), ("May", "09"))  # fmt: skip
 
 
 def course() -> str:
     """Eight evenings through a club year."""
-    order = (
-        ("September", "04"),
-        ("October", "01"),
-        ("November", "03"),
-        ("January", "02"),
-        ("February", "05"),
-        ("March", "06"),
-        ("April", "08"),
-        ("May", "09"),
-    )
-    other = {
-        "08": "Which one cause explains all the signs?",
-        "09": "How fast does my own pot dry, and what does that mean for my calendar?",
-    }
-    rows = []
-    for number, (month, name) in enumerate(order, 1):
-        question = other[name] if name in other else load_lesson(name).question
-        home = (
-            "homework of that topic"
-            if name not in other
-            else "weigh a pot through two dry spells"
-            if name == "08"
-            else "keep the calendar for a year"
-        )
-        rows.append(
-            f"| {number} | {month} (south of the equator: half a year later) | `{FILES[name]}` | {question} | {home} |"
-        )
-    return "\n".join(
-        ["# Eight evenings through a club year", "", "Each evening begins with three questions from the evenings before, and ends with an exit card.", "",
-         "| Evening | Month | Notebook | Question | Between evenings |", "|---|---|---|---|---|", *rows, "",
-         "Month by month (`" + FILES["07"] + "`) suits any evening on which the projector fails: one laptop, twelve decisions, everybody votes.", ""]
-    )  # fmt: skip
+    lines = [
+        "# Eight evenings through a club year", "",
+        "Each evening begins with three questions from the evenings before, takes one lesson's plan, and ends with an exit card. South of the equator begin half a year later, in March.", "",
+        "| Evening | Month | Plan | Question |", "|---|---|---|---|",
+        *(f"| {number} | {month} | [{FILES[name]}]({FILES[name]}.md) | {_about(name)[0]} |" for number, (month, name) in enumerate(COURSE, 1)), "",
+    ]  # fmt: skip
+    for number, (month, name) in enumerate(COURSE, 1):
+        question, goals = _about(name)
+        lines += [
+            f"## Evening {number}, {month}", "", f"**Question.** {question}", "", "**At the end people can**", "",
+            *(f"{place}. {goal}" for place, goal in enumerate(goals, 1)), "",
+            f"Minutes, materials, words, rounds, cautions and debrief: [{FILES[name]}]({FILES[name]}.md).", "",
+            f"**Warm-up.** {' '.join(TALK[name]['warm_up'])}", "", f"**Between evenings.** {BETWEEN[name]}", "",
+        ]  # fmt: skip
+    lines += [
+        f"Month by month ([{FILES['07']}]({FILES['07']}.md)) suits any evening on which the projector fails: one laptop, twelve decisions, everybody votes."
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _about(name: str) -> tuple[str, tuple[str, ...]]:
+    """The question and the goals of a lesson, from wherever they are kept."""
+    if "turns" in TALK[name]:
+        return TALK[name]["question"], tuple(TALK[name]["goals"])
+    return load_lesson(name).question, load_lesson(name).goals
 
 
 def pages() -> dict[str, object]:

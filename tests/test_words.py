@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -78,3 +79,34 @@ def test_no_jargon_in_learners_texts(word):
     """Promise: the lessons and exercises say it in plain words; only the gas of ripe fruit is named, with its gloss."""
     assert word not in _lessons()
     assert word not in _exercises()
+
+
+PROSE = sorted(
+    [*DOCS.glob("*.md"), *DOCS.glob("*.toml"), *(DOCS.parent / "lesson_plans").glob("*.md"), DOCS.parent / "README.md"]
+)
+PROSE += sorted((DOCS.parent / "sim" / "orchid_year" / "presets").rglob("*.toml"))
+AMERICAN = "color|colors|gray|fertilizer|center|odor|mold|behavior|humor|favorite|meter from|liter|liters|labeled|draft|judgment|analyze|recognize|organize|realize|aging"
+BLAME = "your fault|you failed|you should have|careless|stupid|lazy|silly mistake|wrong again"
+
+
+@pytest.mark.parametrize("path", PROSE, ids=lambda path: f"{path.parent.name}-{path.stem}")
+def test_one_spelling_and_no_blame(path):
+    """Promise: documents, plans and everything a learner reads keep to British spelling and blame nobody."""
+    text = path.read_text(encoding="utf-8")
+    text = (
+        re.sub(r"`[^`]*`|\|[^|\n]*\|[^\n]*|https?://\S+", " ", text) if path.suffix == ".md" else text
+    )  # code and tables of titles
+    assert re.findall(rf"(?i)\b(?:{AMERICAN})\b", text) == []
+    assert re.findall(rf"(?i)\b(?:{BLAME})\b", text) == []
+
+
+def test_hand_written_talk_states_no_result():
+    """Promise: what a leader says by hand holds no count, date or length of a result; those are worked out when the plans are built."""
+    text = (DOCS / "evenings.toml").read_text(encoding="utf-8")
+    assert (
+        re.findall(
+            r"\d+ of \d+|\d+ %|\d+ (?:cm|buds|leaves|flowers|days)\b|\d+ (?:January|February|March|April|June|July|August)",
+            text,
+        )
+        == []
+    )

@@ -95,16 +95,8 @@ class Comparison:
         )
 
     def say(self, outcome: str, value: float, units: str = "metric") -> str:
-        """A stated value in words: '13 of 20', '3 March', '2.7 leaves'."""
-        kind, unit = OUTCOMES[outcome].kind, OUTCOMES[outcome].unit
-        if not np.isfinite(value):
-            return "never"
-        if kind == "share":
-            return count_of_twenty(round(value * 1000), 20_000)
-        if kind == "date":
-            return spell_date(self.scenarios[0].start + dt.timedelta(days=int(value)))
-        value, unit = convert(value, unit, units)
-        return f"{_number(value, unit)} {unit}".strip()
+        """A stated value in words, see `in_words`."""
+        return in_words(outcome, value, self.scenarios[0].start, units)
 
     def ranking(self, outcome: str) -> list[str]:
         """Many sides in one outcome, the best first: name, value, and the paired difference from the first side."""
@@ -154,6 +146,19 @@ def in_twenty(first: np.ndarray, second: np.ndarray) -> Twenty:
     return Twenty(both, before - both, after - both, 20 - before - after + both)
 
 
+def in_words(outcome: str, value: float, start: dt.date, units: str = "metric") -> str:
+    """A stated value in words: '13 of 20', '3 March', '2.7 leaves'; dates are counted from `start`."""
+    kind, unit = OUTCOMES[outcome].kind, OUTCOMES[outcome].unit
+    if not np.isfinite(value):
+        return "never"
+    if kind == "share":
+        return count_of_twenty(round(value * 1000), 20_000)
+    if kind == "date":
+        return spell_date(start + dt.timedelta(days=int(value)))
+    value, unit = convert(value, unit, units)
+    return f"{_number(value, unit)} {unit}".strip()
+
+
 _DIGITS = {"cm": 0, "in": 0, "of the leaves": 2}
 
 
@@ -175,11 +180,12 @@ def _moved(first: np.ndarray, second: np.ndarray) -> str:
     if (first == second).all():
         return ""
     pairs = in_twenty(first, second)
-    more, fewer = (
-        "fewer than 1 of 20" if not count and whole.any() else f"{count} of 20"
-        for count, whole in ((pairs.second, second & ~first), (pairs.first, first & ~second))
-    )
-    return f"; more on {more}, fewer on {fewer}"
+    told = [
+        f"{word} on {'fewer than 1' if not count else count} of 20"
+        for word, count, whole in (("more", pairs.second, second & ~first), ("fewer", pairs.first, first & ~second))
+        if whole.any()
+    ]
+    return f"; {', '.join(told)}"
 
 
 def _matters(comparison: Comparison, name: str, side: int) -> bool:

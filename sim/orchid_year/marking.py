@@ -227,8 +227,18 @@ def talking_points(book: ClassBook, most: int = 3) -> list[str]:
         part = next(one for one in exercise.parts if one.id == part_id)
         says = next((option.says for option in part.options if option.text == words), "")
         lines.append(f"{count} said '{words}' to: {part.ask} {says}".strip())
-    fallback = ["Nobody gave a wrong answer twice. Ask: when would this not hold at home?"]
-    return lines or fallback
+    asked = list(dict.fromkeys(paper.exercise for paper in book.papers))
+    more = [
+        f"{load_exercise(name).title}: the model leaves out {load_exercise(name).left_out}. When would it not hold at home?"
+        for name in asked
+    ]
+    return [
+        *lines,
+        *more,
+        "What surprised you most?",
+        "What will you do otherwise at home?",
+        "What would you like to try next?",
+    ][:most]
 
 
 def write_class(book: ClassBook, folder: str | Path) -> list[Path]:
