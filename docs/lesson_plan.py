@@ -36,6 +36,23 @@ def expected(name: str, turn: int) -> tuple[str, ...]:
     return tuple(f"{OUTCOMES[one].words}: {alone.say(one, alone.middle(one, 0))}." for one in part.look)
 
 
+def against(name: str, turn: int, run: str | dict) -> str:
+    """The run that contradicts a belief: this very round, the round with other settings, or a shipped question."""
+    if run == "this round":
+        return "*The run that contradicts it.* This round as it starts: hold row 2 against row 1."
+    if isinstance(run, str):
+        return contradicting(run)
+    part = load_lesson(name).rounds[turn]
+    shown = {one.path: one for one in part.made()}
+    said = "; ".join(
+        f"{shown[path].words[:1].lower()}{shown[path].words[1:]}: {shown[path].say(value)}"
+        for path, value in run.items()
+    )
+    found = compare(*part.sides(run), plants=400)
+    line = found.sentence(part.look[0])
+    return f"*The run that contradicts it.* This round with {said}. {line[:1].upper()}{line[1:]}"
+
+
 @lru_cache(maxsize=32)
 def contradicting(name: str) -> str:
     """The shipped question or crossed case that contradicts a belief, with its stated answer."""
@@ -110,7 +127,7 @@ def _cautions(lesson: Lesson) -> list[str]:
 def _round(name: str, turn: int, part: Round, talk: dict, number: int | None = None) -> Iterator[str]:
     yield from (f"## Round {number or turn + 1}: {part.title}", "", f"*The case.* {part.story}")
     if part.twins:
-        yield f"A: {part.first_is}. B: {part.second_is}."
+        yield f"A: {part.first_is}. B: {part.start_is or part.second_is}."
     yield from (
         "",
         f"*Say.* “{talk['say'][turn]}”",
@@ -129,7 +146,7 @@ def _round(name: str, turn: int, part: Round, talk: dict, number: int | None = N
         "",
         f"*A belief you may hear.* “{talk['beliefs'][turn]}” {talk['answers'][turn]}",
         "",
-        contradicting(talk["runs"][turn]),
+        against(name, turn, talk["runs"][turn]),
         "",
         f"*So what?* {part.so_what}",
         "",
@@ -204,7 +221,7 @@ def evening(minutes: int) -> str:
         *(f"{number}. {goal}" for number, goal in enumerate(own["goals"], 1)), "", f"**Minutes** ({sum(count for _, count in parts)} in all)", "",
         "| Minutes | Part |", "|---|---|", *(f"| {count} | {words} |" for words, count in parts), "",
         materials("03"), "", "**Cautions**", "", *_cautions(lesson), "", "## Warm-up", "",
-        *(f"{number}. {one}" for number, one in enumerate(talk["warm_up"], 1)), "",
+        *(f"{number}. {one}" for number, one in enumerate((talk | own)["warm_up"], 1)), "",
     ]  # fmt: skip
     for number, turn in enumerate(turns, 1):
         lines += _round("03", turn, lesson.rounds[turn], talk, number)

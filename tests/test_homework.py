@@ -455,3 +455,33 @@ def test_receipts_are_held_against_the_files(tmp_path):
     assert [paper.by_receipt for paper in book.papers] == [False]
     assert any("marked already" in words for words in book.aside)
     assert any("another variant" in words for words in book.aside)
+
+
+@pytest.mark.parametrize(
+    "variant",
+    [one for one in VARIANTS if any(part.worked for part in one.exercise.parts)],
+    ids=lambda one: f"{one.exercise.name} {one.number}",
+)
+@pytest.mark.slow
+def test_a_worked_answer_is_the_right_one(variant):
+    """Promise: the answer that a worked example gives is the model's own for that very variant, and gets full marks."""
+    for part in variant.exercise.parts:
+        if part.worked:
+            text = exercises.asked(variant, part)
+            assert "$" not in text
+            given = re.search(r"Worked for you: .*?([\d.]+(?: of 20)?)[^\d]*\)$", text)[1]
+            assert mark_part(variant, part, given).points == part.points
+
+
+def test_every_care_is_in_the_leaders_key(tmp_path):
+    """Promise: the key lists every choice of care with its goals and points, in the words of the sheet; draughts are stopped or left, not yes and no."""
+    text = html.unescape(marking.key_page(["winter own"], "Bench", ["Pat"]))
+    variant = variant_for("Bench", "Pat", "winter own")
+    told = exercises.cares(variant)
+    assert len(told) == 6
+    for words, _, met in told:
+        assert f"{words}: {met} of 2 goals" in text
+    best = max(told, key=lambda one: one[2])
+    assert best[2] == 2
+    assert "stopped" in best[0]
+    assert "draught: yes" not in text

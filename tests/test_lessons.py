@@ -139,7 +139,7 @@ def test_an_unknown_lesson_is_said():
 # What each round teaches, as an inequality on the plants of twenty or the medians, first side against second, at the start.
 TEACHES = {
     ("01", 1): ("flowered", lambda a, b: b <= a - 3), ("02", 0): ("root rot", lambda a, b: b >= a + 15), ("02", 1): ("root rot", lambda a, b: b <= a + 1),
-    ("02", 2): ("root rot", lambda a, b: b <= a + 1), ("03", 0): ("roots", lambda a, b: b > 2 * a), ("03", 1): ("flowered", lambda a, b: b >= a + 15),
+    ("02", 2): ("root rot", lambda a, b: b <= a + 1), ("03", 0): ("roots", lambda a, b: b >= a + 40), ("03", 1): ("flowered", lambda a, b: b >= a + 15),
     ("03", 2): ("scarred", lambda a, b: b >= a + 15), ("03", 3): ("lost buds", lambda a, b: b >= a + 12), ("04", 0): ("spiked", lambda a, b: b >= a + 8),
     ("04", 1): ("first flower", lambda a, b: b <= a - 14), ("04", 2): ("lost buds", lambda a, b: b >= a + 12), ("05", 0): ("lost buds", lambda a, b: b >= a + 8),
     ("05", 1): ("lost", lambda a, b: b <= a - 12), ("05", 2): ("roots", lambda a, b: b < 0.2 * a), ("06", 0): ("flowered", lambda a, b: b <= a - 4),

@@ -62,8 +62,12 @@ def test_cards_say_what_the_model_found(cards):
         for name, line in zip(card.turn.look, card.results, strict=True):
             for side in (0, 1):
                 assert f"Row {side + 1}: {found.say(name, found.middle(name, side))}" in line
-        counts = [re.findall(r"(\d+) of 20", line) for line in card.results if "of 20" in line]
-        assert [re.findall(r"(\d+) bean", line) for line in card.beans] == counts
+        counts = [re.findall(r"(more than |fewer than )?(\d+) of 20", line) for line in card.results if "of 20" in line]
+        told = [
+            [20 if near == "more than " else int(count) for near, count in line if near != "fewer than "]
+            for line in counts
+        ]
+        assert [[int(count) for count in re.findall(r"(\d+) bean", line)] for line in card.beans] == told
     assert any(card.beans for card in cards)
 
 

@@ -20,6 +20,8 @@ from .exercises import (
     Question,
     Variant,
     cared_for,
+    choice_said,
+    control_said,
     exercise_names,
     facts,
     load_exercise,
@@ -145,6 +147,11 @@ def read_answer(variant: Variant, part: Question, given: Any) -> Any:
     return sorted(set(chosen)) if part.form == "several" else chosen
 
 
+def _plainly(text: str) -> str:
+    """Letters and digits alone, so that a comma or a capital costs no point."""
+    return re.sub(r"\W+", " ", text).strip().casefold()
+
+
 def _option(variant: Variant, part: Question, given: Any) -> int:
     """The number of an option from its number, its letter in the learner's own order, or its text."""
     letters = "ABCDEFGH"[: len(part.options)]
@@ -154,7 +161,7 @@ def _option(variant: Variant, part: Question, given: Any) -> int:
     if len(text) == 1 and text.upper() in letters:
         return shown_order(variant, part)[letters.index(text.upper())]
     for number, option in enumerate(part.options):
-        if text.casefold() == option.text.casefold():
+        if _plainly(text) == _plainly(variant.words(option.text)):
             return number
     raise InputError(f"'{text[:30]}' is none of the answers. Please choose one of {', '.join(letters)}.")
 
@@ -219,7 +226,7 @@ def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark
     for path, choices in exercise.controls.items():
         if answer.get(path) not in choices:
             raise InputError(
-                f"Please choose one of {', '.join(map(str, choices))} for '{path.rsplit('.', 1)[-1].replace('_', ' ')}'."
+                f"Please choose one of {', '.join(choice_said(exercise, path, one) for one in choices)} for '{control_said(exercise, path)}'."
             )
     settings = tuple((path, answer[path]) for path in exercise.controls)
     reached = cared_for(exercise.name, variant.number, settings)

@@ -181,7 +181,7 @@ def _moved(first: np.ndarray, second: np.ndarray) -> str:
         return ""
     pairs = in_twenty(first, second)
     told = [
-        f"{word} on {'fewer than 1' if not count else count} of 20"
+        f"{word} on {count or 'fewer than 1'} of 20"
         for word, count, whole in (("more", pairs.second, second & ~first), ("fewer", pairs.first, first & ~second))
         if whole.any()
     ]

@@ -99,6 +99,12 @@ class Exercise(Part):
     controls: dict[str, tuple[Any, ...]] = Field(
         default_factory=dict, description="for 'care for it': setting -> what may be chosen"
     )
+    control_words: dict[str, str] = Field(
+        default_factory=dict, description="what a control is called; else its own name"
+    )
+    choice_words: dict[str, list[str]] = Field(
+        default_factory=dict, description="what a control's choices are called, in order"
+    )
     goals: tuple[Goal, ...] = ()
     parts: tuple[Question, ...] = Field(min_length=1)
     hints: tuple[str, str, str]
@@ -313,6 +319,41 @@ def right_options(variant: Variant, part: Question) -> tuple[int, ...]:
         return tuple(int(one) for one in order) if part.form == "order" else (int(order[0]),)
     value = found.value(part.measure, part.side)
     return (next(number for number, option in enumerate(part.options) if option.below is None or value < option.below),)
+
+
+def asked(variant: Variant, part: Question) -> str:
+    """A part's question in this learner's figures; a worked one holds the model's own answer in place of `$right`."""
+    text = variant.words(part.ask)
+    if "$right" not in text:
+        return text
+    found = facts(variant.exercise.name, variant.number)
+    return text.replace("$right", found.say(part.measure, found.value(part.measure, part.side)))
+
+
+def control_said(exercise: Exercise, path: str) -> str:
+    """What a control of the exercise is called."""
+    return exercise.control_words.get(path, path.rsplit(".", 1)[-1].replace("_", " "))
+
+
+def choice_said(exercise: Exercise, path: str, value: Any) -> str:
+    """What one of a control's choices is called."""
+    if path in exercise.choice_words:
+        return exercise.choice_words[path][list(exercise.controls[path]).index(value)]
+    return ("yes" if value else "no") if isinstance(value, bool) else str(value)
+
+
+def cares(variant: Variant) -> list[tuple[str, tuple[float, ...], int]]:
+    """Every choice of care that an exercise offers: in words, what came of it for each goal, and how many goals it reaches."""
+    exercise, found = variant.exercise, []
+    for values in itertools.product(*exercise.controls.values()):
+        settings = tuple(zip(exercise.controls, values, strict=True))
+        reached = cared_for(exercise.name, variant.number, settings)
+        met = sum(goal.met(value) for goal, value in zip(exercise.goals, reached, strict=True))
+        words = ", ".join(
+            f"{control_said(exercise, path)}: {choice_said(exercise, path, value)}" for path, value in settings
+        )
+        found.append((words, reached, met))
+    return found
 
 
 def right_number(variant: Variant, part: Question) -> float:

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from . import answering, homesheet, plate
 from .desk import Desk, paragraphs, picture_html, text
-from .exercises import MOST_CLUB, MOST_NICKNAME, Question, short_name, variant_for
+from .exercises import MOST_CLUB, MOST_NICKNAME, Question, asked, choice_said, control_said, short_name, variant_for
 from .quantity import InputError
 from .resultcard import result_card
 
@@ -70,10 +70,10 @@ class HomeworkDesk(Desk):
             made = [widgets.HTML(f"<p>{text(ask)}</p>")]
             for path, choices in self.variant.exercise.controls.items():
                 value = kept.get(path) if isinstance(kept, dict) else None
-                said = [(homesheet._said(one), one) for one in choices]
+                said = [(choice_said(self.variant.exercise, path, one), one) for one in choices]
                 made.append(
                     widgets.Dropdown(
-                        description=path.rsplit(".", 1)[-1].replace("_", " "),
+                        description=control_said(self.variant.exercise, path),
                         options=said,
                         value=value if value in choices else choices[0],
                     )
@@ -117,7 +117,7 @@ class HomeworkDesk(Desk):
                 mine[part.id] = self.answers[part.id] = self._value(part)
             given = self._given(part, mine.get(part.id))
             if given in (None, ""):
-                told.append(f"{self.variant.words(part.ask)} Not answered yet.")
+                told.append(f"{asked(self.variant, part)} Not answered yet.")
                 continue
             try:
                 mark = answering.mark_part(self.variant, part, given)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import paper, plate, resultcard
-from .exercises import Question, Variant, facts, shown_order, variant_for
+from .exercises import Question, Variant, asked, cares, choice_said, control_said, facts, shown_order, variant_for
 from .files import write_whole
 from .sheet import page
 from .tally import OUTCOMES
@@ -31,14 +31,10 @@ def asks(variant: Variant, part: Question) -> tuple[str, list[str]]:
     ]
     if part.form == "settings":
         options = [
-            f"{path.rsplit('.', 1)[-1].replace('_', ' ')}: {' / '.join(_said(value) for value in choices)}"
+            f"{control_said(variant.exercise, path)}: {' / '.join(choice_said(variant.exercise, path, value) for value in choices)}"
             for path, choices in variant.exercise.controls.items()
         ]
-    return variant.words(part.ask), options
-
-
-def _said(value: object) -> str:
-    return ("yes" if value else "no") if isinstance(value, bool) else str(value)
+    return asked(variant, part), options
 
 
 def result_card(variant: Variant) -> tuple[Figure, str]:
@@ -61,6 +57,12 @@ def result_lines(variant: Variant) -> list[str]:
         lines.append(
             f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
         )
+    for words, reached, _ in cares(variant) if variant.exercise.controls else ():
+        told = "; ".join(
+            f"{OUTCOMES[goal.measure].words} {found.say(goal.measure, value)}"
+            for goal, value in zip(variant.exercise.goals, reached, strict=True)
+        )
+        lines.append(f"{words[:1].upper()}{words[1:]}. {told[:1].upper()}{told[1:]}.")
     return lines
 
 
@@ -125,7 +127,7 @@ def sheet_html(variants: Sequence[Variant], nickname: str, *, large: bool = Fals
         data = b64encode(plate.as_png(figure, alt)).decode()
         lines = "".join(f"<li>{html.escape(line)}</li>" for line in result_lines(variant))
         cards.append(
-            f"<section style='break-before: page'><h2>Result card {number}: turn over after your prediction</h2>"
+            f"<section style='break-before: page'><h2>Result card {number}: look after your prediction</h2>"
             f"<details><summary>Show the result</summary><figure><img alt='{html.escape(alt, quote=True)}' src='data:image/png;base64,{data}'><figcaption>{html.escape(alt)}</figcaption></figure><ul>{lines}</ul></details></section>"
         )
     style = "<style>body { font-size: 20pt; }</style>" if large else ""
@@ -143,7 +145,7 @@ def sheet_pdf(variants: Sequence[Variant], nickname: str, size: str = "usual") -
             sheets.new_page()
             _questions(sheets, variant, number)
         for number, variant in enumerate(variants, 1):
-            sheets.new_page("Turn over after your prediction.")
+            sheets.new_page("Keep face down until you have predicted.")
             _card(sheets, variant, number)
         return paper.pdf(sheets.pages, title)
 
@@ -169,6 +171,6 @@ def _card(sheets: paper.Sheets, variant: Variant, number: int) -> None:
     figure, alt = result_card(variant)
     sheets.write(f"Result card {number}: {variant.exercise.title}", "title")
     sheets.gap()
-    sheets.picture(plate.as_png(figure, alt))
+    sheets.picture(plate.as_png(figure, alt, 200))
     for line in (alt, *result_lines(variant)):
         sheets.write(line)

@@ -101,6 +101,8 @@ def harm_leaves(
             )
             * plants.alive
         )
+        # One leaf leans on the pane: it has no more than its own share to lose.
+        harm[0] = np.minimum(harm[0], np.maximum(1 / np.maximum(plants.leaves, 1) - plants.scar, 0))
         harm = cohort.spare("leaf", LEAF_CAUSES, harm)
         for number, cause in enumerate(LEAF_CAUSES[:4]):
             hurt = np.flatnonzero(harm[number] > 0.002)
@@ -115,7 +117,8 @@ def harm_leaves(
             )
     plants.light7 += (exposed.light - plants.light7) / 7
     old = 0.0025 * np.maximum(plants.leaves - 3, 0)  # one or two old leaves a year on a plant of five (common practice)
-    shed = (harm[4] + harm[5]) * plants.leaves + old
+    # Thirst and darkness make leaves fall; a leaf cooked above 43 °C is lost for the half (judged for teaching).
+    shed = (harm[4] + harm[5] + 0.5 * harm[2]) * plants.leaves + old
     plants.leaves[:] = np.maximum(plants.leaves + growth.leaf - shed * plants.alive, 0.3)
     new = np.floor(plants.grown + growth.leaf) > np.floor(plants.grown)
     plants.grown += growth.leaf

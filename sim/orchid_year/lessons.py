@@ -37,6 +37,7 @@ class Round(Part):
     twins: bool = Field(True, description="two sides that differ in what the learner sets")
     first_is: str = "as before"
     second_is: str = "as you set it"
+    start_is: str = Field("", description="the second side as it starts, for paper; else second_is")
     base: dict[str, Any] = Field(default_factory=dict)
     start_with: dict[str, Any] = Field(default_factory=dict, description="settings of the second side at the start")
     controls: tuple[dict[str, Any], ...] = Field(min_length=1)

@@ -17,6 +17,7 @@ from .answering import Answers, Mark, load_answers, mark_part, read_answer, read
 from .exercises import (
     MOST_NICKNAME,
     Variant,
+    cares,
     chosen_care,
     clear,
     exercise_names,
@@ -318,9 +319,9 @@ def _right_words(variant: Variant) -> list[str]:
             unit = OUTCOMES[part.measure].unit or "of 20"
             told.append(f"{part.id}: {right_number(variant, part):.1f} {unit}, within {part.tolerance:g}")
         elif part.form == "settings":
-            goals = ", ".join(
-                f"{OUTCOMES[goal.measure].words} {'at least' if goal.at_least is not None else 'at most'} {goal.at_least if goal.at_least is not None else goal.at_most:g}"
-                for goal in variant.exercise.goals
-            )
-            told.append(f"{part.id}: whatever reaches {goals}")
+            most = len(variant.exercise.goals)
+            for words, _, met in sorted(cares(variant), key=lambda care: -care[2]):
+                told.append(
+                    f"{part.id}: {words}: {met} of {most} goals, {round(part.points * met / most)} of {part.points} points"
+                )
     return told

@@ -21,9 +21,9 @@ from .living import Cohort
 from .parameters import Scenario
 from .plans import day_number
 from .quantity import InputError
-from .reasons import how_sure
+from .reasons import ADVERSE, explain, how_sure, told, why
 from .run import prepare, simulate
-from .seasons import season_of, spell_date
+from .seasons import count_of_twenty, season_of, spell_date
 from .sheet import page
 
 FACTORS = np.geomspace(0.3, 3.0, 61)
@@ -325,14 +325,54 @@ def _notes(scenario: Scenario, record, days: slice, units: str) -> tuple[str, ..
         ("last flower fades", "The last flowers fade: now is the time to repot, if the medium is worn out"),
     ):
         when = record.first_day(kind)
-        if np.isfinite(when).any() and days.start <= np.nanmedian(when) < days.stop:
-            share = round(20 * float(np.isfinite(when).mean()))
-            notes.append(f"{words} ({share} of 20 plants, about {spell_date(record.date(int(np.nanmedian(when))))}).")
+        came = np.isfinite(when)
+        if came.mean() >= 0.5 and days.start <= np.nanmedian(when) < days.stop:
+            count = count_of_twenty(int(came.sum()), came.size)
+            notes.append(f"{words} ({count} plants, about {spell_date(record.date(int(np.nanmedian(when))))}).")
+    return (*_harms(record, days), *notes, *_planned(scenario, record, days), *_feed(scenario, record, days))
+
+
+def _harms(record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
+    """What harmed a quarter of the plants or more for the first time in these days: it belongs first."""
+    found = []
+    for reason in explain(record):
+        if reason.what in ADVERSE and days.start <= reason.day < days.stop and reason.of_twenty >= 5:
+            because, evidence = why(reason.what, reason.cause)
+            count = count_of_twenty(reason.plants, len(record.plant))
+            found.append(
+                f"Take care: {told(reason.what)[:1].lower()}{told(reason.what)[1:]} on {count} of these plants because {because} ({how_sure(evidence)}). Put that right, or choose another place."
+            )
+    return found
+
+
+def _planned(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
+    """Deeds of the plan that fall into these days, by date or by the milestone that they wait for."""
+    notes = []
     for deed in scenario.care.deeds:
-        number = day_number(deed.on, scenario.start, scenario.days) if deed.on[:1].isdigit() else None
+        if deed.on[:1].isdigit():
+            number = day_number(deed.on, scenario.start, scenario.days)
+        else:
+            when = record.first_day(deed.on)
+            number = int(np.nanmedian(when)) if np.isfinite(when).mean() >= 0.5 else None
         if number is not None and days.start <= number + deed.after_days < days.stop:
             notes.append(f"Planned: {describe_deed(deed)}.")
-    return tuple(notes)
+    return notes
+
+
+def _feed(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
+    """How the plan feeds, told in the first month of each season; the label has the last word."""
+    date = record.date(days.start)
+    if date.month not in (3, 6, 9, 12):
+        return []
+    feeding, winter = scenario.care.feeding, season_of(date, record.latitude < 0) == "winter"
+    strength = feeding.winter_strength if winter else feeding.strength
+    rhythm = feeding.winter_every_waterings if winter else feeding.every_waterings
+    if not strength:
+        return ["No feed in these months, by this plan."]
+    how_often = "at every watering" if rhythm == 1 else f"at one watering of {rhythm}"
+    return [
+        f"Feed {strength:g} mg of nitrogen in a litre {how_often} (the label says how much that is), plain water between and now and then a wash-through."
+    ]
 
 
 def calendar_page(scenario: Scenario, learnt: Learnt | None = None, units: str = "metric") -> str:

@@ -22,10 +22,11 @@ from .showing import PAIRS, Picture, Request, outcomes, picture, strip
 from .tally import OUTCOMES
 
 LETTERS = "ABCDE"
+_DOTS = 200  # an inch, for paper
 HOW = (
     "Hand out a set of lettered cards to each person, and a bean board with forty beans to each table.",
     "Read the case card aloud. Everybody writes a guess and a reason, alone; then votes with a letter; then lays beans.",
-    "Turn the result card over. Say what you see before you say why. Lay the beans as the plants fared.",
+    "Now turn up the result card. Say what you see before you say why. Lay the beans as the plants fared.",
     "Own reasons next, then what the card says, then one sentence for home.",
 )
 
@@ -62,13 +63,14 @@ def cards(name: str, south: bool = False, units: str = "metric", plants: int = P
 def _card(name: str, number: int, south: bool, units: str, plants: int) -> Card:
     turn = load_lesson(name).rounds[number]
     request = Request(name, number, tuple(turn.start().items()), south, units, plants)
-    told = {one: request.words(getattr(turn, one)) for one in ("story", "first_is", "second_is", "so_what", "left_out")}
+    told = {one: request.words(getattr(turn, one)) for one in ("story", "first_is", "so_what", "left_out")}
+    told["second_is"] = request.words(request.second_is)
     predict = turn.predict.model_copy(
         update={"ask": request.words(turn.predict.ask), "choices": tuple(map(request.words, turn.predict.choices))}
     )
     turn = turn.model_copy(update=told | {"predict": predict})
     results, beans = _results(request)
-    return Card(number + 1, turn, strip(request), results, beans, picture(turn.pictures[0], request))
+    return Card(number + 1, turn, strip(request), results, beans, picture(turn.pictures[0], request, _DOTS))
 
 
 def _results(request: Request) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -81,13 +83,15 @@ def _results(request: Request) -> tuple[tuple[str, ...], tuple[str, ...]]:
         line = f"{words[:1].upper()}{words[1:]}: {'; '.join(f'{row}: {value}' for row, value in zip(rows, values, strict=True))}."
         results.append(line)
         if OUTCOMES[name].kind == "share":
-            beans.append(re.sub(r"(fewer than )?(\d+) of 20", _beans, line))
+            beans.append(re.sub(r"(fewer than |more than )?(\d+) of 20", _beans, line))
     return tuple(results), tuple(beans)
 
 
 def _beans(count: re.Match[str]) -> str:
     """'12 of 20' in beans."""
-    return "no bean, or one" if count[1] else "1 bean" if count[2] == "1" else f"{count[2]} beans"
+    if count[1]:
+        return "no bean, or one" if count[1].startswith("fewer") else "20 beans, nearly"
+    return "1 bean" if count[2] == "1" else f"{count[2]} beans"
 
 
 def write_pack(
@@ -133,8 +137,9 @@ def _leader(sheets: paper.Sheets, lesson: Lesson, made: Sequence[Card]) -> None:
         sheets.gap()
         sheets.keep(2 + len(card.results))
         sheets.write(f"{card.number}. {card.turn.title}", "bold")
-        for words in card.beans or ("No beans here: people guess in words.",):
+        for words in card.results:
             sheets.write(words, indent=4, hang=4)
+        sheets.write(f"Beans: {' '.join(card.beans) or 'none here, people guess in words.'}", indent=4, hang=4)
         sheets.write(f"For home: {card.turn.so_what}", "small", indent=4, hang=4)
 
 
@@ -155,7 +160,7 @@ def _case(sheets: paper.Sheets, card: Card) -> None:
 
 
 def _result(sheets: paper.Sheets, card: Card) -> None:
-    sheets.new_page("Turn over after the vote.")
+    sheets.new_page("Keep face down until the vote.")
     sheets.write(f"Result card {card.number}: {card.turn.title}", "title")
     sheets.write(card.strip, "bold")
     sheets.gap()

@@ -126,7 +126,7 @@ class Spot(Part):
     lamp_on: int = quantity(7, "h", 0, 23, "hour at which the timer lights the lamp")
     lamp_hours: int = quantity(14, "h", 0, 24, "hours the lamp is lit each day")
     outdoors: bool = Field(False, description="in the garden, in the weather")
-    shade: float = quantity(0.75, "share", 0, 1, "share of outdoor light taken away by a tree or cloth, outdoors only")
+    shade: float = quantity(0.75, "share", 0, 1, "outdoor shade, as the share of light taken away")
     drying: float = quantity(
         1.0, "", 0.3, 3, "how fast pots dry here against the reckoning, as learnt by weighing them (1 is as reckoned)"
     )

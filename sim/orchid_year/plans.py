@@ -62,17 +62,17 @@ class Watering(Part):
     """When and how the pot is watered."""
 
     rule: Literal["fixed days", "when dry", "fixed days if dry"] = Field(
-        "when dry", description="what decides: the calendar, the pot, or the calendar with a look at the pot"
+        "when dry", description="what decides when to water"
     )
     every_days: int = quantity(
-        7, "days", 1, 60, "days between waterings, or between looks, from spring to autumn", evidence="common practice"
+        7, "days", 1, 60, "days between waterings or looks from spring to autumn", evidence="common practice"
     )
     winter_every_days: int = quantity(
         7,
         "days",
         1,
         60,
-        "days between waterings, or between looks, in the three darkest months and the month after",
+        "days between waterings or looks in winter",
         evidence="common practice",
     )
     sign: Literal["weight", "look", "finger"] = Field(

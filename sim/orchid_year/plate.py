@@ -54,7 +54,7 @@ def figure(width: float, height: float, *, title: str, caption: str) -> Figure:
 
     fig = Figure(figsize=(width, height), facecolor=PAPER)
     FigureCanvasAgg(fig)
-    fig.text(0.5, 0.955, title, ha="center", va="center", fontsize=24, family="serif", color=INK)
+    fig.text(0.5, 1 - 0.5 / height, title, ha="center", va="center", fontsize=24, family="serif", color=INK)
     fig.text(0.5, 0.032, caption, ha="center", va="center", fontsize=12, family="serif", style="italic", color=INK)
     fig.add_artist(
         Rectangle((0.012, 0.012), 0.976, 0.976, transform=fig.transFigure, fill=False, edgecolor=INK, linewidth=0.8)
@@ -62,11 +62,11 @@ def figure(width: float, height: float, *, title: str, caption: str) -> Figure:
     return fig
 
 
-def as_png(fig: Figure, alt: str) -> bytes:
-    """The plate as PNG, its alt text in the file's description."""
+def as_png(fig: Figure, alt: str, dpi: int = 100) -> bytes:
+    """The plate as PNG, its alt text in the file's description; 100 dots an inch for a screen, more for paper."""
     buffer = io.BytesIO()
     with style():
-        fig.savefig(buffer, format="png", dpi=100, metadata={"Description": alt})
+        fig.savefig(buffer, format="png", dpi=dpi, metadata={"Description": alt})
     return buffer.getvalue()
 
 

@@ -41,6 +41,12 @@ class Request:
         """The round of the lesson."""
         return load_lesson(self.lesson).rounds[self.turn]
 
+    @property
+    def second_is(self) -> str:
+        """What the learner's side is called: as it starts, or as it was set."""
+        at_start = self.round.settle(dict(self.settings)) == self.round.start()
+        return (self.round.start_is if at_start else "") or self.round.second_is
+
     def words(self, sentence: str) -> str:
         """A sentence of the round as it holds on that half of the earth."""
         return in_the_south(sentence) if self.south else sentence
@@ -78,7 +84,7 @@ def strip(request: Request) -> str:
     found = outcomes(request)
     if request.round.twins:
         return fairness(found.changes[1])
-    return f"{request.words(request.round.second_is)}: {found.say('flowered', found.middle('flowered', 0))} plants flowered."
+    return f"{request.words(request.second_is)}: {found.say('flowered', found.middle('flowered', 0))} plants flowered."
 
 
 def show(request: Request) -> Shown:
@@ -117,11 +123,13 @@ _NAMES = {
 }
 
 
-def picture(name: str, request: Request) -> Picture:
-    """One of the round's pictures, such as 'twenty:flowered' or 'year'."""
+def picture(name: str, request: Request, dpi: int = 100) -> Picture:
+    """One of the round's pictures, such as 'twenty:flowered' or 'year', at so many dots an inch."""
+    from . import plate
+
     turn = request.round
     drawn = _of_sides(name, request) if turn.twins else _of_one(name, request)
-    return _drawn(_NAMES[name.partition(":")[0]], *drawn)
+    return Picture(_NAMES[name.partition(":")[0]], plate.as_png(drawn[0], drawn[1], dpi), drawn[1])
 
 
 def _of_one(name: str, request: Request) -> tuple[Figure, str]:
@@ -146,7 +154,7 @@ def _of_sides(name: str, request: Request) -> tuple[Figure, str]:
 
     kind, _, which = name.partition(":")
     turn, comparison = request.round, outcomes(request)
-    names = tuple(words[:1].upper() + words[1:] for words in map(request.words, (turn.first_is, turn.second_is)))
+    names = tuple(words[:1].upper() + words[1:] for words in map(request.words, (turn.first_is, request.second_is)))
     if kind == "twenty":
         return pairs.two_rows(comparison, which or turn.look[0], names)
     if kind == "dates":
@@ -155,9 +163,3 @@ def _of_sides(name: str, request: Request) -> tuple[Figure, str]:
         return pairs.thin_lines(simulate(comparison.scenarios, 30), which or "roots", names, units=request.units)
     outcome = next((one for one in turn.look if comparison.paired(one).any()), turn.look[0])
     return pair_figure(one_pair(comparison, typical_pair(comparison, outcome)), names, units=request.units)
-
-
-def _drawn(name: str, figure: Figure, alt: str) -> Picture:
-    from . import plate
-
-    return Picture(name, plate.as_png(figure, alt), alt)

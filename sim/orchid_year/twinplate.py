@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,8 +24,9 @@ def pair_figure(record: Record, names: tuple[str, str], *, units: str = "metric"
     record  of one plant on each of two sides
     names   what to call the two sides
     """
-    listed = [plots.marks(record, column)[:_MOST] for column in (0, 1)]
-    own = [_unlike(listed[0], listed[1]), _unlike(listed[1], listed[0])]
+    whole = [plots.marks(record, column) for column in (0, 1)]
+    listed = [marks[:_MOST] for marks in whole]
+    own = [_unlike(listed[0], whole[1]), _unlike(listed[1], whole[0])]
     with plate.style():
         fig = plate.figure(
             15,
@@ -34,20 +36,20 @@ def pair_figure(record: Record, names: tuple[str, str], *, units: str = "metric"
         )
         panels, top = [], 0.85
         for column in (0, 1):
-            for height, draw in ((0.12, plots.pot_water), (0.165, plots.bloom)):
+            for height, draw in ((0.085, plots.pot_water), (0.085, plots.growth), (0.115, plots.bloom)):
                 share = {"sharex": panels[0]} if panels else {}
-                ax = fig.add_axes((0.085, top - height, 0.63, height), **share)
-                if draw is plots.bloom:
-                    draw(record, ax=ax, column=column, units=units)
-                else:
+                ax = fig.add_axes((0.085, top - height, 0.60, height), **share)
+                if draw is plots.pot_water:
                     draw(record, ax=ax, column=column)
+                else:
+                    draw(record, ax=ax, column=column, units=units)
                 panels.append(ax)
-                top -= height + 0.014
-            top -= 0.10
+                top -= height + 0.012
+            top -= 0.09
         _align(panels, record)
         for column in (0, 1):
-            pair = panels[2 * column : 2 * column + 2]
-            pair[0].text(0, 1.30, names[column], transform=pair[0].transAxes, fontsize=18, va="bottom")
+            pair = panels[3 * column : 3 * column + 3]
+            pair[0].text(0, 1.42, names[column], transform=pair[0].transAxes, fontsize=18, va="bottom")
             _numbers(fig, pair, record, listed[column], own[column], 0.815 - 0.40 * column, names[column])
     return fig, _alt(record, names, listed)
 
@@ -71,6 +73,8 @@ def _finding(record: Record, names: tuple[str, str]) -> str:
     if np.isfinite(flower).all() and abs(flower[1] - flower[0]) >= 3:
         return f"First flower: {spell_date(record.date(int(flower[0])))} → {spell_date(record.date(int(flower[1])))}"
     leaves, roots = record["leaf growth"].sum(0), record["roots"][-1]
+    if abs(roots[1] - roots[0]) > 0.3 * roots.max():
+        return f"Roots at the end: {roots[0]:.0f} → {roots[1]:.0f} cm"
     if abs(leaves[1] - leaves[0]) >= 0.3:
         return f"New leaves: {leaves[0]:.1f} → {leaves[1]:.1f}"
     return f"Roots at the end: {roots[0]:.0f} → {roots[1]:.0f} cm"
@@ -78,11 +82,15 @@ def _finding(record: Record, names: tuple[str, str]) -> str:
 
 def _align(panels: list[Axes], record: Record) -> None:
     plots.months(panels, record)
-    for ax in panels[1::2]:
+    for ax in panels[2::3]:
         ax.tick_params(labelbottom=True)
         for label in ax.get_xticklabels():
             label.set_horizontalalignment("left")
-    for pair in (panels[0::2], panels[1::2]):  # twins are read against each other, so their scales are alike
+    for pair in (
+        panels[0::3],
+        panels[1::3],
+        panels[2::3],
+    ):  # twins are read against each other, so their scales are alike
         top = max(ax.get_ylim()[1] for ax in pair)
         for ax in pair:
             ax.set_ylim(0, top)
@@ -95,11 +103,11 @@ def _numbers(
     from matplotlib.transforms import blended_transform_factory
 
     place = blended_transform_factory(pair[0].transData, pair[0].transAxes)
-    level, last = 0, -99
+    free = -99.0  # the day from which there is room for the next number
     fig.text(0.775, top + 0.03, "Diary", fontsize=15, style="italic")
     for row, mark in enumerate(listed):
-        level = (level + 1) % 2 if mark.day - last < 14 else 0
-        last = mark.day
+        place_day = max(float(mark.day), free)
+        free = place_day + 0.026 * record.days
         filled = mark.number in own
         look = {
             "boxstyle": "circle,pad=0.25",
@@ -109,7 +117,7 @@ def _numbers(
         colour = plate.PAPER if filled else plate.INK
         for ax in pair:
             ax.axvline(record.date(mark.day), color=plate.INK, linewidth=0.8, linestyle=(0, (1, 2)))
-        pair[0].text(record.date(mark.day), 1.10 + 0.22 * level, str(mark.number), transform=place, ha="center", va="center", fontsize=11,
+        pair[0].text(record.date(0) + dt.timedelta(days=place_day), 1.16, str(mark.number), transform=place, ha="center", va="center", fontsize=11,
                      weight="bold", color=colour, bbox=look)  # fmt: skip
         fig.text(
             0.782,
