@@ -43,6 +43,13 @@ def test_a_difference_is_told_in_words(path, value, sentence):
     assert differences(base, base.but(path, value)) == ([sentence] if sentence else [])
 
 
+def test_differences_in_the_readers_units():
+    """By hand: 14 instead of 17 °C are 57.2 instead of 62.6 °F."""
+    base = Scenario.of(climate="maritime")
+    (told,) = differences(base, base.but("home.night_temperature", 14), units="us")
+    assert told == "heating set-point by night: 57.2 °F instead of 62.6 °F"
+
+
 def test_deeds_are_told_as_people_say_them():
     """Promise: a deed on another date is one difference, an added or missing one is named."""
     (only,) = differences(repotted("04-10"), repotted("01-15"))

@@ -67,7 +67,9 @@ def test_cards_say_what_the_model_found(cards):
             [20 if near == "more than " else int(count) for near, count in line if near != "fewer than "]
             for line in counts
         ]
-        assert [[int(count) for count in re.findall(r"(\d+) bean", line)] for line in card.beans] == told
+        assert [
+            [int(count) for count in re.findall(r"(\d+) bean", line)] for line in card.beans if "bean" in line
+        ] == told
     assert any(card.beans for card in cards)
 
 
@@ -85,10 +87,7 @@ def test_the_page_folds_results_away(cards):
 def test_beans_are_counted_as_people_say_them():
     """By hand: 1 of 20 is one bean, 12 of 20 are twelve, fewer than one is no bean or one."""
     line = "Row 1: 1 of 20; Row 2: 12 of 20; Row 3: fewer than 1 of 20"
-    assert (
-        re.sub(r"(fewer than )?(\d+) of 20", pack._beans, line)
-        == "Row 1: 1 bean; Row 2: 12 beans; Row 3: no bean, or one"
-    )
+    assert pack._COUNT.sub(pack._beans, line) == "Row 1: 1 bean; Row 2: 12 beans; Row 3: no bean, or one"
 
 
 @pytest.mark.slow

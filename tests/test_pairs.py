@@ -101,8 +101,9 @@ def test_a_pair_is_annotated(repots):
     """Promise: two pots and two blooms on like scales, the marks of each numbered and listed, and what the twin lacked filled in."""
     one = simulate(load("winter repot").sides(), 1, first=2)
     fig, alt = pair_figure(one, ("Spring", "Winter"))
-    assert len(fig.axes) == 4
-    assert fig.axes[1].get_ylim() == fig.axes[3].get_ylim()
+    assert len(fig.axes) == 6  # pot, growth and bloom of each
+    for panel in range(3):
+        assert fig.axes[panel].get_ylim() == fig.axes[panel + 3].get_ylim()
     assert "repotted into" in " ".join(_texts(fig).split())
     assert "Spring" in alt
     assert "10 April" in alt

@@ -303,17 +303,19 @@ def workshop(source: Path, own: Path, *, page: bool):
     """A real workshop in a process of its own; gives that process, its address, its token and a list of what it says."""
     code = (
         "import sys; from pathlib import Path; from orchid_year import serving\n"
-        "sys.exit(serving.serve(Path(sys.argv[1]), source=Path(sys.argv[2]), page=sys.argv[3] == 'page', browser=False))"
+        "sys.exit(serving.serve(Path(sys.argv[1]), source=Path(sys.argv[2]), page=sys.argv[3] == 'page', browser=False, port=int(sys.argv[4])))"
     )
+    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))  # two must not race for one port
+    port = str(serving.PORT + 60 * (worker + 1))
     process = subprocess.Popen(
-        [sys.executable, "-W", "error", "-c", code, str(own), str(source), "page" if page else "lab"],
+        [sys.executable, "-W", "error", "-c", code, str(own), str(source), "page" if page else "lab", port],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         start_new_session=True,
     )
-    watch = threading.Timer(60, process.kill)
+    watch = threading.Timer(240, process.kill)  # a crowded machine is slow to start one
     watch.start()
     said: list[str] = []
     try:
@@ -340,7 +342,6 @@ def listening(port: int) -> set[str]:
     return {line[1].split(":")[0] for line in lines if line[3] == "0A" and int(line[1].split(":")[1], 16) == port}
 
 
-NOBODY = "00000000-0000-0000-0000-000000000000"
 REFUSED = (302, 401, 403)
 NOBODY = "00000000-0000-0000-0000-000000000000"
 LAB_DOORS = ("/lab", "/api/contents", "/api/kernels", "/api/terminals", "/files/mine.png")

@@ -220,10 +220,9 @@ class Bench(Desk):
         self._say_difference()
 
     def _say_difference(self) -> None:
-        sides = self.round.sides(self.settings(), self.south)
-        words = (
-            fairness(differences(*sides)) if self.round.twins else "One way of caring, on plants that differ a little."
-        )
+        words = "One way of caring, on plants that differ a little."
+        if self.round.twins:
+            words = fairness(differences(*self.round.sides(self.settings(), self.south), units=self.units))
         self.strip.value = f'<p class="oy-strip">{text(words)}</p>'
         self.backstage.ahead(showing.show, self.request())  # likely to be asked for next, so begin now
 

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from .glossary import LIGHT_UNIT, light_in_words
+from .glossary import LIGHT_UNIT, convert, light_in_words
 from .parameters import Scenario
 from .plans import MILESTONES, Holiday, Incident
 from .seasons import spell_date
@@ -31,14 +31,14 @@ _PLACED = ("over ", "under ", "against ", "by ", "in ", "on ")  # spots whose na
 _IGNORED = {"title", "name", "note", "format"}
 
 
-def differences(first: Scenario, second: Scenario) -> list[str]:
-    """Every difference in words: 'repotting on 15 January instead of 10 April'."""
+def differences(first: Scenario, second: Scenario, units: str = "metric") -> list[str]:
+    """Every difference in words and in the reader's units: 'repotting on 15 January instead of on 10 April'."""
     found = []
     for path, old, new, meaning, unit in _walk(first, second, ()):
         if path and path[-1] == "deeds":
             found += _deeds(old, new)
         else:
-            found.append(f"{meaning or ' '.join(path)}: {_say(new, unit)} instead of {_say(old, unit)}")
+            found.append(f"{meaning or ' '.join(path)}: {_say(new, unit, units)} instead of {_say(old, unit, units)}")
     return found
 
 
@@ -109,20 +109,21 @@ def _detail(deed: Any) -> str:
     return what[deed.do]() if deed.do in what else ""
 
 
-def _say(value: Any, unit: str) -> str:
+def _say(value: Any, unit: str, units: str) -> str:
     if value is None or value == ():
         return "none"
     if isinstance(value, Holiday | Incident):
         start = spell_date(dt.date(2024, int(value.start[-5:-3]), int(value.start[-2:])))
         return f"{getattr(value, 'kind', 'away')} from {start} for {value.days} days"
     if isinstance(value, tuple):
-        return ", ".join(_say(one, unit) for one in value)
+        return ", ".join(_say(one, unit, units) for one in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if unit == LIGHT_UNIT:
-        return light_in_words(value)
+        return light_in_words(value, units)
     if isinstance(value, float | int):
-        return f"{value:g}{' ' + unit if unit not in ('', 'share') else ''}"
+        value, unit = convert(value, unit, units)
+        return f"{value:.4g}{' ' + unit if unit not in ('', 'share') else ''}"
     return str(value)
 
 

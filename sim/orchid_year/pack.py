@@ -23,6 +23,7 @@ from .tally import OUTCOMES
 
 LETTERS = "ABCDE"
 _DOTS = 200  # an inch, for paper
+_COUNT = re.compile(r"(fewer than |more than )?(\d+) of 20")
 HOW = (
     "Hand out a set of lettered cards to each person, and a bean board with forty beans to each table.",
     "Read the case card aloud. Everybody writes a guess and a reason, alone; then votes with a letter; then lays beans.",
@@ -39,8 +40,12 @@ class Card:
     turn: Round
     strip: str
     results: tuple[str, ...]
-    beans: tuple[str, ...]
     picture: Picture
+
+    @property
+    def beans(self) -> list[str]:
+        """The results with their counts of twenty in beans, for the board."""
+        return [_COUNT.sub(_beans, line) for line in self.results]
 
     @property
     def choices(self) -> list[str]:
@@ -69,22 +74,20 @@ def _card(name: str, number: int, south: bool, units: str, plants: int) -> Card:
         update={"ask": request.words(turn.predict.ask), "choices": tuple(map(request.words, turn.predict.choices))}
     )
     turn = turn.model_copy(update=told | {"predict": predict})
-    results, beans = _results(request)
-    return Card(number + 1, turn, strip(request), results, beans, picture(turn.pictures[0], request, _DOTS))
+    return Card(number + 1, turn, strip(request), _results(request), picture(turn.pictures[0], request, _DOTS))
 
 
-def _results(request: Request) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What to read out, and how many beans lie in each row, for each outcome of the round."""
-    found, results, beans = outcomes(request), [], []
+def _results(request: Request) -> tuple[str, ...]:
+    """What to read out of each outcome of the round."""
+    found, results = outcomes(request), []
     rows = ["Row 1", "Row 2"] if request.round.twins else ["The plants"]
     for name in request.round.look:
         values = [found.say(name, found.middle(name, side), request.units) for side in range(len(rows))]
         words = OUTCOMES[name].words
-        line = f"{words[:1].upper()}{words[1:]}: {'; '.join(f'{row}: {value}' for row, value in zip(rows, values, strict=True))}."
-        results.append(line)
-        if OUTCOMES[name].kind == "share":
-            beans.append(re.sub(r"(fewer than |more than )?(\d+) of 20", _beans, line))
-    return tuple(results), tuple(beans)
+        results.append(
+            f"{words[:1].upper()}{words[1:]}: {'; '.join(f'{row}: {value}' for row, value in zip(rows, values, strict=True))}."
+        )
+    return tuple(results)
 
 
 def _beans(count: re.Match[str]) -> str:
@@ -135,11 +138,10 @@ def _leader(sheets: paper.Sheets, lesson: Lesson, made: Sequence[Card]) -> None:
         sheets.write(f"Take care. {words}", "small")
     for card in made:
         sheets.gap()
-        sheets.keep(2 + len(card.results))
+        sheets.keep(3 + len(card.beans))
         sheets.write(f"{card.number}. {card.turn.title}", "bold")
-        for words in card.results:
+        for words in card.beans:
             sheets.write(words, indent=4, hang=4)
-        sheets.write(f"Beans: {' '.join(card.beans) or 'none here, people guess in words.'}", indent=4, hang=4)
         sheets.write(f"For home: {card.turn.so_what}", "small", indent=4, hang=4)
 
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from .comparing import Comparison, compare
-from .differing import fairness
+from .differing import differences, fairness
 from .lessons import Round, load_lesson
 from .run import Year, prepare
 from .southern import in_the_south
@@ -83,7 +83,7 @@ def strip(request: Request) -> str:
     """The line over the pictures: what differs between the sides, or how many of the plants flowered."""
     found = outcomes(request)
     if request.round.twins:
-        return fairness(found.changes[1])
+        return fairness(differences(*found.scenarios, units=request.units))
     return f"{request.words(request.second_is)}: {found.say('flowered', found.middle('flowered', 0))} plants flowered."
 
 

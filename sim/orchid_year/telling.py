@@ -29,7 +29,7 @@ def story(record: Record, units: str = "metric") -> str:
             _leaves(record),
             *_deeds(record, units),
             "",
-            *_bloom(record),
+            *_bloom(record, units),
             *_losses(record),
             "",
             _limits_of_the_model(),
@@ -113,7 +113,7 @@ def _deed(record: Record, kind: str, cause: str, events: list[Event], units: str
     return day, f"{_DONE[kind].format(cause)} about {seasons.spell_date(record.date(day))}{whom}{more}"
 
 
-def _bloom(record: Record) -> list[str]:
+def _bloom(record: Record, units: str) -> list[str]:
     n, lines = len(record.plant), []
     spike, flower, faded = (record.first_day(kind) for kind in ("spike shows", "first flower", "last flower fades"))
     for words, days in (("A spike shows", spike), ("The first flower opens", flower), ("The last flower fades", faded)):
@@ -128,6 +128,10 @@ def _bloom(record: Record) -> list[str]:
             spread = f" (8 of 10 between {seasons.spell_date(record.date(early))} and {seasons.spell_date(record.date(late))})"
         whom = "" if n == 1 else f" on {seasons.count_of_twenty(len(known), n)} plants,"
         lines.append(f"{words}{whom} about {when}{spread}.")
+        if words == "A spike shows":
+            lines[-1] += (
+                f" It takes a ripened new leaf, light, and some weeks of days below about {_warmth(26, units)}."
+            )
     shown = record["buds"].max(0)
     days_open = (record["opened"] > 0).sum(0)
     if shown.max() > 0:
