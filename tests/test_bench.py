@@ -200,7 +200,7 @@ def test_the_sheet_stands_alone(open_bench, tmp_path):
     desk._print()
     (path,) = tmp_path.glob("*.html")
     text = path.read_text(encoding="utf-8")
-    assert text.count("<img") == len(desk.shown.pictures)
+    assert text.count("<img") == len(desk.shown.names)
     assert not re.search(r'(src|href)="(?!data:)', text)
     assert "You predicted" in text
 

@@ -103,7 +103,8 @@ class Bench(Desk):
         self.story, self.strip, self.box = widgets.HTML(), widgets.HTML(), self.row()
         self.prediction = self.watch(widgets.RadioButtons(), lambda v: self._note("staged", v))
         self.because = self.watch(
-            widgets.Textarea(description="because …", rows=2, continuous_update=False), self._because
+            widgets.Textarea(description="because …", rows=2, continuous_update=False),
+            lambda value: self._note("because", value[:500]),
         )
         self.sure = self.watch(
             widgets.Dropdown(description="How sure?", options=_SURE), lambda v: self._note("sure", v)
@@ -122,7 +123,7 @@ class Bench(Desk):
             widgets.Textarea(
                 description="Say what you see, then give your own reason", rows=2, continuous_update=False
             ),
-            self._guess,
+            lambda value: self._note("guess", value[:1000]),
         )
         self.why = self.button("Why?", self._why)
         self.told = widgets.HTML()
@@ -190,7 +191,7 @@ class Bench(Desk):
         self.because.value = str(work.get("because", ""))
         self.sure.value = work.get("sure") if work.get("sure") in _SURE else _SURE[0]
         self.hands.children = [
-            widgets.BoundedIntText(description=f"Hands for: {choice}", min=0, max=500, value=0)
+            widgets.BoundedIntText(description=f"Hands for: {self.words(choice)}", min=0, max=500, value=0)
             for choice in turn.predict.choices
         ]
         self.guess.value = str(work.get("guess", ""))
@@ -245,9 +246,6 @@ class Bench(Desk):
     def _note(self, what: str, value: Any) -> None:
         self.work[what] = value
         self.keep()
-
-    def _because(self, value: str) -> None:
-        self._note("because", value[:500])
 
     def _keep_prediction(self) -> None:
         if self.prediction.value is None:
@@ -310,7 +308,7 @@ class Bench(Desk):
         if not prediction:
             self.kept.value = ""
         elif "hands" in prediction:
-            votes = ", ".join(f"{choice}: {count}" for choice, count in prediction["hands"].items())
+            votes = ", ".join(f"{self.words(choice)}: {count}" for choice, count in prediction["hands"].items())
             self.kept.value = f"<p>The group's vote: {text(votes)}.</p>"
         else:
             self.kept.value = f"<p>You predicted: <strong>{text(self.words(prediction['choice']))}</strong>, because {text(prediction.get('because', ''))} ({text(prediction.get('sure', ''))}).</p>"
@@ -319,14 +317,14 @@ class Bench(Desk):
         self.shown = shown
         self._say_prediction()
         self.run.disabled = False
-        names = [one.name for one in shown.pictures]
-        self.quietly(lambda: self._offer_pictures(names))
-        self._choose_picture(names[0])
+        self.quietly(lambda: self._offer_pictures(list(shown.names)))
+        self._choose_picture(shown.names[0])
         turn = self.round
         self.lines.value = paragraphs(shown.lines, "What the model says" + (", A → B" if turn.twins else ""))
         self.why.disabled = False
         if self.work.get("asked"):
             self._tell()
+        self.backstage.ahead(showing.rest, self.request())
         self.backstage.ahead(showing.reasons, self.request())
 
     def _offer_pictures(self, names: list[str]) -> None:
@@ -334,12 +332,15 @@ class Bench(Desk):
         self.which.value = names[0]
 
     def _choose_picture(self, name: str | None) -> None:
-        found = next((one for one in self.shown.pictures if one.name == name), None) if self.shown else None
-        if found:
-            self.picture.value = picture_html(found.png, found.alt, "")
+        if self.shown is None or name is None:
+            return
+        pictures = (self.shown.first,) if name == self.shown.names[0] else self._others()
+        found = next(one for one in pictures if one.name == name)
+        self.picture.value = picture_html(found.png, found.alt, "")
 
-    def _guess(self, value: str) -> None:
-        self._note("guess", value[:1000])
+    def _others(self) -> tuple[showing.Picture, ...]:
+        """The round's pictures after the first, drawn by now or waited for."""
+        return self.backstage.now(showing.rest, self.request())
 
     def _why(self) -> None:
         if not self.guess.value.strip():
@@ -420,7 +421,7 @@ class Bench(Desk):
         if self.shown is None:
             raise InputError("Run the year first; then there is something to print.")
         name = f"{self.name}, round {self.turn + 1}"
-        figures = "".join(picture_html(one.png, one.alt, "") for one in self.shown.pictures)
+        figures = "".join(picture_html(one.png, one.alt, "") for one in (self.shown.first, *self._others()))
         body = f"{self.story.value}{self.strip.value}{self.kept.value}{figures}{self.lines.value}{self.told.value}"
         content = page(f"{self.lesson.title}: {self.round.title}", body).encode()
         path = self.shelf.folder / f"{name}.html"

@@ -67,7 +67,8 @@ class Shown:
 
     strip: str
     lines: tuple[str, ...]
-    pictures: tuple[Picture, ...]
+    first: Picture
+    names: tuple[str, ...]  # of all the round's pictures, the first included
 
 
 @lru_cache(maxsize=12)
@@ -88,13 +89,19 @@ def strip(request: Request) -> str:
 
 
 def show(request: Request) -> Shown:
-    """Run the round and draw it."""
+    """Run the round and draw its first picture; the others are drawn while that one is looked at, see `rest`."""
     turn, found = request.round, outcomes(request)
     lines = [
         found.sentence(name, units=request.units) if turn.twins else _alone(found, name, request.units)
         for name in turn.look
     ]
-    return Shown(strip(request), tuple(lines), tuple(picture(name, request) for name in turn.pictures))
+    names = tuple(_NAMES[name.partition(":")[0]] for name in turn.pictures)
+    return Shown(strip(request), tuple(lines), picture(turn.pictures[0], request), names)
+
+
+def rest(request: Request) -> tuple[Picture, ...]:
+    """The round's pictures after the first."""
+    return tuple(picture(name, request) for name in request.round.pictures[1:])
 
 
 def _alone(found: Comparison, name: str, units: str) -> str:
