@@ -57,6 +57,11 @@ def result_lines(variant: Variant) -> list[str]:
         lines.append(
             f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
         )
+    for part in variant.exercise.parts:
+        for option, value in zip(part.options, found.changes.get(part.id, ()), strict=False):
+            lines.append(
+                f"With '{variant.words(option.text)}' alone: {OUTCOMES[part.measure].words} {found.say(part.measure, value)}."
+            )
     for words, reached, _ in cares(variant) if variant.exercise.controls else ():
         told = "; ".join(
             f"{OUTCOMES[goal.measure].words} {found.say(goal.measure, value)}"

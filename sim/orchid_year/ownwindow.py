@@ -381,6 +381,7 @@ def calendar_page(scenario: Scenario, learnt: Learnt | None = None, units: str =
         f"<p>{html.escape(line)}</p>"
         for line in (learnt.sentences() if learnt else ["The drying is as reckoned; weigh your pot to make it yours."])
     ]
+    blocks.append("<p>Light is the sum of a whole day at the leaves, in mol: below 1 little grows, 4 is plenty.</p>")
     for month in care_calendar(scenario, learnt, units=units):
         notes = "".join(f"<li>{html.escape(note)}</li>" for note in month.notes)
         blocks.append(

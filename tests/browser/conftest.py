@@ -81,7 +81,7 @@ def tab(chromium):
     """A fresh window that notes whatever leaves the machine and whatever goes wrong on the page."""
     context = chromium.new_context(viewport={"width": 1280, "height": 900})
     made = context.new_page()
-    made.set_default_timeout(90_000)
+    made.set_default_timeout(150_000)
     made.left, made.faults = [], []
 
     def sent(request) -> None:

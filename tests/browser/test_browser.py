@@ -14,7 +14,7 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::ResourceWarning"),  # playwright's own pipes, closed after the session
 ]
 NOTEBOOKS = sorted(path.name for path in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
-READY = 60_000  # ms: a kernel on a crowded machine
+READY = 120_000  # ms: a kernel on a crowded machine
 FRAMES = """() => { window.blank = 0; const look = () => { const image = document.querySelector('.oy-frame img');
     if (!image || !image.complete || image.naturalWidth === 0) window.blank += 1; if (!window.done) requestAnimationFrame(look); }; look(); }"""
 
