@@ -110,7 +110,7 @@ def _physics() -> Iterator[Check]:
 
 def _pots() -> Iterator[Check]:
     group = "Pot and care"
-    plain, fed = (pot.recipe("rain", np.array([n]))[0][0, 0] for n in (0.0, 100.0))
+    plain, fed = (pot.recipe("rain", n).salt for n in (0.0, 100.0))
     yield _exact(group, "100 mg/L nitrogen adds to the water", "feed labels", "mS cm⁻¹", 0.65, fed - plain, 2,
                  grade="from memory")  # fmt: skip
     record = _home()

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from orchid_year import hazards, pot
+from orchid_year import hazards, plant, pot
+from orchid_year.compiled import record_type
 from orchid_year.plant import drivers
 from trials import chamber, median_day, mol_a_day, spiked, trial
 
@@ -190,11 +191,12 @@ def test_dry_moss_costs_buds_within_two_weeks(content, share):
     """Published: Rhie 2017, HortScience 52:1823: moss near 0.2 or 0.3 costs 55 or 30 % of plants buds within two weeks, at 0.4 to 0.5 none; 5 points."""
     moss = pot.bed(np.array([float(pot.MEDIA.index("sphagnum"))]), np.zeros(1), np.array([11.0]))
     easy, hard = (moss.scarce + sign * 0.16 * (moss.full - moss.dry) for sign in (1, -1))
-    calm = hazards.Exposure(*(np.zeros(1) for _ in range(10)), np.full(1, 3.0))
-    stress = hazards.bud_harm(
-        calm, dry3=np.ones(1), over28=np.zeros(1), thirst=np.maximum((easy - content) / (easy - hard), 0), turgor=np.ones(1), chill=np.zeros(1),
-        days_since_move=np.full(1, 999.0), move_size=np.zeros(1), days_since_repot=np.full(1, 999.0), repot_size=np.zeros(1), rooted=np.ones(1),
-    ).sum()  # fmt: skip
+    calm = np.zeros(1, record_type(hazards.Exposure._fields))
+    calm["light"] = 3.0
+    orchid = plant.Plants(1)
+    orchid.dry3[:] = orchid.turgor[:] = 1
+    thirst = float(np.maximum((easy - content) / (easy - hard), 0)[0])
+    stress = sum(hazards.bud_harm(orchid.each[0], calm[0], 0.0, thirst, 999.0, 999.0, 1.0))
     some_of_nine = 1 - np.exp(-14 * 9 * stress)
     assert some_of_nine == pytest.approx(share, abs=0.05)
 

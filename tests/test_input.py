@@ -200,7 +200,7 @@ def test_draws_are_even_and_normal():
     """Published: Kolmogorov-Smirnov test of scipy: 20,000 keyed draws can't be told from the uniform and the normal law (p above 0.01)."""
     draws = Draws(3, np.arange(200))
     numbers = np.concatenate([draws("test", day) for day in range(100)])
-    normals = np.concatenate([draws.normal("test", day) for day in range(100)])
+    normals = np.concatenate([draws.normal("test", day, np.arange(200)) for day in range(100)])
     assert stats.kstest(numbers, "uniform").pvalue > 0.01
     assert stats.kstest(normals, "norm").pvalue > 0.01
     assert abs(np.corrcoef(numbers[:-200], numbers[200:])[0, 1]) < 0.03

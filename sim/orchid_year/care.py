@@ -12,9 +12,10 @@ import numpy as np
 
 from . import pot
 from .chance import Draws
+from .dawn import Habit
 from .parameters import Scenario
 from .plans import CutOutRot, CutSpike, Deed, Move, Repot, Stake
-from .plant import Plants, Traits
+from .plant import Plants, Traits, clear_blooms
 
 _JUDGES = {
     "weight": (0.0, 0.03),
@@ -42,11 +43,10 @@ class Stand:
     bed: pot.Bed
     draws: Draws
     log: Callable[..., int]
-    peek: Callable[[np.ndarray], np.ndarray]  # water [mL] (m,) in the pots `who` at this very hour, changing nothing
+    to_water: Callable[
+        [np.ndarray, Habit, int], np.ndarray
+    ]  # which of the plants `who` are to be watered at this very hour, changing nothing
     catch_up: Callable[[np.ndarray], None]  # dry the pots `who` up to this very hour
-    fastest: Callable[
-        [], float
-    ]  # the most that any pot can have dried since its last event, as a share of its water when full
     refresh: Callable[[], None]  # look medium and roots up anew after a change
     spot_light: Callable[[np.ndarray], np.ndarray]  # rows of spots -> light and warmth there today, (2, m)
     without: frozenset[str]  # causes of harm that are left out, none in an ordinary run
@@ -74,10 +74,7 @@ class Grower:
     def round(self, stand: Stand, day: int, hour: float, month: int) -> None:
         """The daily round: water, feed or flush whichever pots need it."""
         pots, feeding, winter = stand.pots, self.care.feeding, self.winter(month)
-        who = self.columns[(stand.plants.alive[self.columns] > 0) & (pots.rest_until[self.columns] <= day)]
-        if self.care.forgets > 0 and len(who):
-            who = who[stand.draws("forgetting", day)[who] >= self.care.forgets]
-        who = who[self._due(stand, who, day, winter)]
+        who = stand.to_water(self.columns, self._habit(winter), day)
         if not len(who):
             return
         stand.catch_up(who)
@@ -92,70 +89,39 @@ class Grower:
         if flushing.any():
             self._give(stand, who[flushing], day, hour, np.zeros(flushing.sum()), flush=True)
 
-    def _due(self, stand: Stand, who: np.ndarray, day: int, winter: bool) -> np.ndarray:
-        """Mask (m,) of the plants that the grower decides to water."""
+    def _habit(self, winter: bool) -> Habit:
+        """How the grower decides in this half of the year."""
         watering = self.care.watering
-        since = day - stand.pots.watered[who]
         every = watering.winter_every_days if winter else watering.every_days
-        if watering.rule == "fixed days":
-            return since >= every
         strict = watering.rule == "when dry"
-        due = since >= (1 if strict else every)
-        if not due.any():
-            return due
         # A look at the calendar day asks only "is it dry enough?", so it waters a little sooner.
         limit = watering.water_below + (0.0 if strict else 0.15)
         bias, _ = _JUDGES[watering.sign]
-        # Most pots are far from dry: none can have dried faster than the fastest, so only those within its reach are lifted.
-        slack = stand.share(stand.pots.water)[who] + bias + stand.pots.bias[who] - limit
-        near = np.flatnonzero(due & (slack < stand.fastest()))
-        due[:] = False
-        if len(near):
-            lifted = who[near]
-            full = stand.bed.full[lifted] * stand.pots.volume[lifted]
-            due[near] = stand.peek(lifted) / full + bias + stand.pots.bias[lifted] < limit
-        return due
+        return Habit(
+            1 if strict else int(every), watering.rule == "fixed days", float(limit), bias, float(self.care.forgets)
+        )
 
     def _give(
         self, stand: Stand, who: np.ndarray, day: int, hour: float, feed: np.ndarray, *, flush: bool = False
     ) -> None:
         """Water, feed or flush these pots once, and write down budget and diary; feed (m,) [mg/L N], 0 is plain water."""
         plan, pots = self.care.watering, stand.pots
-        solution, lime = pot.recipe(plan.water, feed)
-        if flush:
-            done = pot.flush_once(
-                pots, stand.bed, who, volumes=self.care.feeding.flush_volumes, solution=solution, lime=lime
-            )
-            pots.flushed[who] = day
-        else:
-            soak = plan.soak_minutes if plan.method == "soak" else 0.0
-            done = pot.water_once(
-                pots, stand.bed, who, soak_minutes=soak, volumes=plan.pour_volumes, solution=solution, lime=lime
-            )
-        share = stand.share(pots.water)[who]
-        before = np.array([pots.salt[who], pots.nitrogen[who]])
-        pots.water[who] = done.water
-        pots.salt[who], pots.nitrogen[who], pots.sodium[who] = done.solutes
-        for row, more in (
-            (pots.lime, done.lime),
-            (pots.poured, done.given),
-            (pots.drained, done.through),
-            (pots.waterings, 1.0),
-            (pots.salt_in, done.given_solutes[0]),
-            (pots.salt_out, before[0] + done.given_solutes[0] - done.lime - done.solutes[0]),
-            (pots.nitrogen_in, done.given_solutes[1]),
-            (pots.nitrogen_out, before[1] + done.given_solutes[1] - done.solutes[1]),
-        ):
-            row[who] += more
-        pots.watered[who] = day
+        strength = float(feed.max())
+        how = pot.Watering(
+            flush,
+            float(plan.soak_minutes) if plan.method == "soak" else 0.0,
+            float(self.care.feeding.flush_volumes if flush else plan.pour_volumes),
+        )
+        plain, fed = pot.recipe(plan.water), pot.recipe(plan.water, strength)
+        amount, share = pot.water(pots.each, stand.bed.each, who, feed > 0, plain, fed, how, day)
         pots.standing[who] = pots.cachepot[who] * (not plan.empty_saucer)
         _, scatter = _JUDGES[plan.sign]
         if plan.rule != "fixed days" and self.scenario.plant.varied:
-            pots.bias[who] = scatter * stand.draws.normal("judging dryness", day)[who]
+            pots.bias[who] = scatter * stand.draws.normal("judging dryness", day, who)
         given = {"flush": feed == 0} if flush else {"feed": feed > 0, "water": feed == 0}
         for kind, mine in given.items():
             stand.log(
-                day, hour, kind, who[mine], done.given[mine], cause=plan.rule, quantity="pot water", value=share[mine]
+                day, hour, kind, who[mine], amount[mine], cause=plan.rule, quantity="pot water", value=share[mine]
             )
         if plan.aim == "over the leaves" and plan.method == "pour":
             self._wet_leaves(stand, who, day, hour)
@@ -275,22 +241,4 @@ class Grower:
 
 def end_bloom(plants: Plants, who: np.ndarray) -> None:
     """Clear spike, buds and flowers of these plants."""
-    for row in (
-        plants.spike,
-        plants.spike_length,
-        plants.spikes,
-        plants.branches,
-        plants.buds,
-        plants.staked,
-        plants.spent,
-        plants.cut_node,
-        plants.shown,
-        plants.dropped,
-        plants.opened,
-        plants.faded,
-        plants.bud_stress,
-        plants.keiki,
-    ):
-        row[who] = 0
-    plants.flower_age[:, who] = 0
-    plants.bud_gone[:, who] = 0
+    clear_blooms(plants.each, who)

@@ -25,6 +25,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")  # a terminal without ° or → shows a question mark there
     try:
         options = _parser().parse_args(arguments)
+        if options.run not in (_places, _check, _sheet):
+            _make_ready()
         left_with = options.run(options)
         sys.stdout.flush()
         return left_with
@@ -41,6 +43,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
         give_up_on_output()
         print(f"orchid-year: what there is to say can't be written ({fault.strerror}).", file=sys.stderr)
         return 2
+
+
+def _make_ready() -> None:
+    """Make the model's machine code where there is none yet, and say why that takes a while."""
+    from .compiled import is_ready
+
+    if not is_ready():
+        print("Preparing the model for this computer: about half a minute, this once …", file=sys.stderr, flush=True)
+        from .run import make_ready
+
+        make_ready()
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -184,28 +197,17 @@ def _add_handout(commands: Any) -> None:
     care.add_argument(
         "--weighings", type=Path, metavar="FILE", help="a text file of pot weighings, a date and a weight in each line"
     )
-    care.add_argument("--units", choices=("metric", "us"), default="metric", help="°C or °F")
-    care.add_argument("--south", action="store_true", help="the seasons south of the equator")
-    care.add_argument(
-        "--out",
-        type=Path,
-        default=Path("care calendar.html"),
-        metavar="FILE",
-        help="where it goes (care calendar.html)",
-    )
+    calendar = Path("care calendar.html")
+    care.add_argument("--out", type=Path, default=calendar, metavar="FILE", help=f"where it goes ({calendar})")
     care.set_defaults(run=_care)
     pack = acts.add_parser("pack", help="a paper evening: case and result cards, lettered cards, a bean board")
     pack.add_argument("lessons", nargs="*", metavar="LESSON", help="01 to 06; left out, 03, the winter evening")
     pack.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the sheets (a4)")
-    pack.add_argument("--units", choices=("metric", "us"), default="metric", help="°C or °F")
-    pack.add_argument("--south", action="store_true", help="the seasons south of the equator")
-    pack.add_argument(
-        "--out",
-        type=Path,
-        default=Path("paper evening"),
-        metavar="FOLDER",
-        help="folder for the files (paper evening)",
-    )
+    folder = Path("paper evening")
+    pack.add_argument("--out", type=Path, default=folder, metavar="FOLDER", help=f"folder for the files ({folder})")
+    for one in (care, pack):
+        one.add_argument("--units", choices=("metric", "us"), default="metric", help="°C or °F")
+        one.add_argument("--south", action="store_true", help="the seasons south of the equator")
     pack.set_defaults(run=_pack)
 
 

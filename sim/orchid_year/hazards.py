@@ -1,15 +1,16 @@
 """What may go wrong: cold glass, chill, heat, sun, dry air, gas, darkness, disturbance, airless or salty roots, crown rot.
 
-Pure functions: `exposure` turns hours into daily doses for each spot; the others take one day of n plants and give each
-hazard's contribution, which the record keeps, so that "why" is looked up and never guessed.
+Pure functions: `exposure` turns hours into daily doses for each spot; the others, compiled, take one day of one plant and give
+each hazard's contribution, which the record keeps, so that "why" is looked up and never guessed.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
+from .compiled import compiled
 from .physics import daily_light_integral, saturation_vapour_pressure
 from .spans import gather
 
@@ -70,158 +71,121 @@ def exposure(room: object, edges: np.ndarray) -> np.ndarray:
     return np.stack(rows, axis=1)
 
 
-def fading_dose(dose: np.ndarray, today: np.ndarray, kept: float = 0.8) -> np.ndarray:
+@compiled
+def fading_dose(dose: float, today: float) -> float:
     """A dose that fades by a fifth a day. Source GROWTHNOTES 8.8 (judged)."""
-    return kept * dose + today
+    return 0.8 * dose + today
 
 
+@compiled
 def leaf_harm(
-    day: Exposure,
-    *,
-    chill: np.ndarray,
-    glass_chill: np.ndarray,
-    heat: np.ndarray,
-    used_to_light: np.ndarray,
-    warm10: np.ndarray,
-    turgor: np.ndarray,
-    hardiness: np.ndarray,
-    against_glass: np.ndarray,
-    starved: np.ndarray,
-) -> np.ndarray:
-    """Share of leaf area lost to each of LEAF_CAUSES in a day, (len(LEAF_CAUSES), n).
+    plant: Any, day: Any, hardiness: float, against_glass: bool, starved: bool
+) -> tuple[float, float, float, float, float, float]:
+    """Share of leaf area lost to each of LEAF_CAUSES in a day.
 
-    chill, glass_chill, heat  (n,) fading doses including today [K h]
-    used_to_light             (n,) mean light of the last week [mol m⁻² d⁻¹]
-    against_glass             (n,) 1 where a leaf leans on the pane
+    plant          a record of Plants, its doses [K h] including today; light7 is what its leaves are used to [mol m⁻² d⁻¹]
+    day            a record of Exposure
+    against_glass  whether a leaf leans on the pane; starved, whether the reserve is all but gone
     Source  LIU2007 (11/6 °C hurts most, 14/9 °C one in six), CATING2009 (pitting), WANG2007C (15 °C in darkness; hardening),
             LARCHER (scorch from 42 to 45 °C, from memory); sizes judged.
     """
     mark = CHILL_MARK * hardiness
-    today = day.chill > 0
-    pitted = np.maximum(chill - mark, 0) / 130 * 0.08 * today
-    at_glass = (
-        np.minimum(np.maximum(glass_chill - mark, 0) / 100, 1)
-        * MOST_LEAF_AT_GLASS
-        * 0.5
-        * against_glass
-        * (day.glass_chill > 0)
-    )
-    shock = (day.coldest < 16) & (warm10 - day.coldest > 9) & (day.light < 0.3)
-    pitted = pitted + shock * np.where(warm10 <= 21, 0.02, 0.07)
-    scorched = 0.05 * np.minimum(np.maximum(heat - 1, 0), 4) * (day.scorch > 0)
-    burnt = 0.02 * np.minimum(day.sun, 6) * (1 - np.minimum(np.maximum((used_to_light - 3) / 9, 0), 0.95))
-    withered = 0.01 * np.maximum(0.55 - turgor, 0) / 0.55
+    pitted = max(plant.chill - mark, 0.0) / 130 * 0.08 if day.chill > 0 else 0.0
+    at_glass = 0.0
+    if against_glass and day.glass_chill > 0:
+        at_glass = min(max(plant.glass_chill - mark, 0.0) / 100, 1.0) * MOST_LEAF_AT_GLASS * 0.5
+    dark = day.light < 0.3
+    if dark and day.coldest < 16 and plant.warm10 - day.coldest > 9:
+        pitted += 0.02 if plant.warm10 <= 21 else 0.07
+    scorched = 0.05 * min(max(plant.heat_dose - 1, 0.0), 4.0) if day.scorch > 0 else 0.0
+    burnt = 0.02 * min(day.sun, 6.0) * (1 - min(max((plant.light7 - 3) / 9, 0.0), 0.95))
+    withered = 0.01 * max(0.55 - plant.turgor, 0.0) / 0.55
     # In darkness old leaves yellow slowly at first (HOUDARK: half the plants by 40 days), fast once the reserve is gone.
-    dark = (0.0017 / hardiness + 0.012 * starved) * (day.light < 0.3)
-    return np.stack([at_glass, pitted, scorched, burnt, withered, dark])
+    yellowed = 0.0017 / hardiness + 0.012 * starved if dark else 0.0
+    return at_glass, pitted, scorched, burnt, withered, yellowed
 
 
+@compiled
 def bud_harm(
-    day: Exposure,
-    *,
-    dry3: np.ndarray,
-    over28: np.ndarray,
-    thirst: np.ndarray,
-    turgor: np.ndarray,
-    chill: np.ndarray,
-    days_since_move: np.ndarray,
-    move_size: np.ndarray,
-    days_since_repot: np.ndarray,
-    repot_size: np.ndarray,
-    rooted: np.ndarray,
-) -> np.ndarray:
-    """Bud stress from each of BUD_CAUSES in a day, (len(BUD_CAUSES), n); at 1 about two buds in three have dropped.
+    plant: Any, day: Any, over28: float, thirst: float, since_move: float, since_repot: float, rooted: float
+) -> tuple[float, float, float, float, float, float, float, float, float, float, float]:
+    """Bud stress from each of BUD_CAUSES in a day; at 1 about two buds in three have dropped.
 
-    dry3   (n,) three-day mean of the vapour pressure deficit [kPa]
-    thirst (n,) 0 to 1, how far below comfort the medium is
+    plant   a record of Plants: dry3, turgor, chill, move_size and repot_size count; day, a record of Exposure
+    over28  mean excess above 28 °C in lit hours [K]
+    thirst  0 to 1, how far below comfort the medium is
+    since_move, since_repot [d]; rooted, 0 to 1
     Source RHIE2017 (thirst: 55 % of plants shed within two weeks in moss at 0.2), ROBINSON2002 (29 °C), ethylene from 0.05 ppm
            (LEATHERWOOD; onset at 0.09 ppm: TAIWAN377043), HOUDARK (7 days); dry air, draughts, moving: common practice.
     """
-    past = np.maximum(dry3 - 1.6, 0) / 0.7
+    past = min(max(plant.dry3 - 1.6, 0.0) / 0.7, 4.0)
     in_plume = day.plume >= 3
-    dry = 0.05 * np.minimum(past, 4) * ~in_plume
-    hot = 0.07 * np.minimum(past, 4) * in_plume
-    cold = 0.004 * np.minimum(day.cold_stream, 40)
-    fades = np.exp(-days_since_move / 3) * move_size
-    recent = np.exp(-days_since_repot / 5) * repot_size
-    return np.stack(
-        [
-            dry,
-            hot,
-            cold,
-            0.20 * np.minimum(over28, 4),
-            0.05 * np.maximum(chill - CHILL_MARK, 0) / CHILL_MARK,
-            0.35 * np.minimum(np.maximum(day.gas - 0.05, 0) / 0.05, 10),
-            0.04 * (day.light < 0.3),
-            -np.log1p(-0.55 * np.minimum(thirst, 1)) / 14 / _BUDS_SEEN + 0.08 * np.maximum(0.6 - turgor, 0) / 0.6,
-            fades,
-            recent,
-            0.03 * np.maximum(0.35 - rooted, 0) / 0.35,
-        ]
+    return (
+        0.0 if in_plume else 0.05 * past,
+        0.07 * past if in_plume else 0.0,
+        0.004 * min(day.cold_stream, 40.0),
+        0.20 * min(over28, 4.0),
+        0.05 * max(plant.chill - CHILL_MARK, 0.0) / CHILL_MARK,
+        0.35 * min(max(day.gas - 0.05, 0.0) / 0.05, 10.0),
+        0.04 if day.light < 0.3 else 0.0,
+        -np.log1p(-0.55 * min(thirst, 1.0)) / 14 / _BUDS_SEEN + 0.08 * max(0.6 - plant.turgor, 0.0) / 0.6,
+        np.exp(-since_move / 3) * plant.move_size,
+        np.exp(-since_repot / 5) * plant.repot_size,
+        0.03 * max(0.35 - rooted, 0.0) / 0.35,
     )
 
 
-def airless_clock(clock: np.ndarray, breathing: np.ndarray, temperature: np.ndarray) -> np.ndarray:
-    """Days without air at 22 °C (n,), halving each day that roots breathe. Source POTNOTES 9.6 (assumed, on common practice)."""
-    more = clock + (1 - breathing) * 2 ** ((temperature - 22) / 10)
-    return np.where(breathing > 0.8, 0.5 * clock, more)
+@compiled
+def airless_clock(clock: float, breathing: float, temperature: float) -> float:
+    """Days without air at 22 °C, halving each day that roots breathe. Source POTNOTES 9.6 (assumed, on common practice)."""
+    if breathing > 0.8:
+        return 0.5 * clock
+    return clock + (1 - breathing) * 2 ** ((temperature - 22) / 10)
 
 
+@compiled
 def root_harm(
-    *,
-    airless: np.ndarray,
-    breathing: np.ndarray,
-    temperature: np.ndarray,
-    rotting: np.ndarray,
-    content: np.ndarray,
-    dry: np.ndarray,
-    salt3: np.ndarray,
-    sodium: np.ndarray,
-) -> np.ndarray:
-    """Share of live root lost to each of ROOT_CAUSES in a day, (len(ROOT_CAUSES), n).
+    plant: Any, breathing: float, temperature: float, content: float, dry: float, sodium: float
+) -> tuple[float, float, float, float, float]:
+    """Share of live root lost to each of ROOT_CAUSES in a day.
 
-    airless (n,) clock of `airless_clock`; rotting (n,) 1 where root rot is at work
-    salt3   (n,) three-day mean conductivity of the freshly drained pot's water [mS/cm]; sodium (n,) [mmol/L]
+    plant     a record of Plants: airless (clock of `airless_clock`), rotting, and salt3, the three-day mean conductivity of the
+              freshly drained pot's water [mS/cm]
+    breathing how freely roots breathe, 0 to 1; content, water per volume; dry, where roots suffer; sodium [mmol/L]
     Source  POTNOTES 9.6 and 9.7: half the roots in about 27 days airless at 22 °C, 12 to 16 with rot (common practice);
             WANG1998 (root mass falls with salt), WUR2023 (sodium limit 6 mmol/L).
     """
     warmth = 2 ** ((temperature - 22) / 10)
-    choke = 0.03 * (1 - breathing) * warmth * (airless > 4)
-    rot = rotting * 0.03 * warmth * np.where(breathing < 0.8, 1.0, 0.15)
-    parched = 0.02 * np.minimum(np.maximum((1.15 * dry - content) / dry, 0) * 2, 1)
-    salty = np.minimum(0.010 * np.maximum(salt3 + 0.3 * (sodium > 6) - 1.5, 0), 0.06)
-    return np.stack([choke, rot, parched, salty, np.full_like(choke, 1 / 1000)])
+    choke = 0.03 * (1 - breathing) * warmth if plant.airless > 4 else 0.0
+    rot = plant.rotting * 0.03 * warmth * (1.0 if breathing < 0.8 else 0.15)
+    parched = 0.02 * min(max((1.15 * dry - content) / dry, 0.0) * 2, 1.0)
+    salty = min(0.010 * max(plant.salt3 + 0.3 * (sodium > 6) - 1.5, 0.0), 0.06)
+    return choke, rot, parched, salty, 1 / 1000
 
 
-def rot_risk(airless: np.ndarray, temperature: np.ndarray, salt3: np.ndarray, cut_roots: np.ndarray) -> np.ndarray:
-    """Chance (n,) that root rot sets in today. Source POTNOTES 9.6 and 9.10 (assumed): cold, salt-burnt or cut roots double it."""
-    weak = (1 + (temperature < 15)) * (1 + (salt3 > 2)) * (1 + cut_roots)
-    return np.where(airless > 4, np.minimum(0.02 * weak, 0.5), 0)
+@compiled
+def rot_risk(airless: float, temperature: float, salt3: float, cut_roots: float) -> float:
+    """Chance that root rot sets in today. Source POTNOTES 9.6 and 9.10 (assumed): cold, salt-burnt or cut roots double it."""
+    if airless <= 4:
+        return 0.0
+    return min(0.02 * (1 + (temperature < 15)) * (1 + (salt3 > 2)) * (1 + cut_roots), 0.5)
 
 
-def crown_risk(
-    hours_before: np.ndarray, hours_after: np.ndarray, temperature: np.ndarray, feed: np.ndarray, humid: np.ndarray
-) -> np.ndarray:
-    """Chance (n,) that standing water lets rot into the crown between two wet-hour counts.
+@compiled
+def crown_risk(hours_before: float, hours_after: float, temperature: float, feed: float, humid: float) -> float:
+    """Chance that standing water lets rot into the crown between two wet-hour counts.
 
     Source  temperature curve of soft-rot bacteria, 5 to 37 °C with the peak at 27.5 (PEROMBELON1980, INRAE); wet hours beyond 6
-            assumed (POTNOTES 9.9); humid (n,) 1 in still, humid nights; feed [mg/L N] above 200 helps (PNW2024).
+            assumed (POTNOTES 9.9); humid 1 in still, humid nights; feed [mg/L N] above 200 helps (PNW2024).
     """
-    warm = np.minimum(np.maximum(temperature, 5), 37)
+    warm = min(max(temperature, 5.0), 37.0)
     growth = ((warm - 5) / 22.5) ** 2.37 * (37 - warm) / 9.5
-    wetness = -np.expm1(-((np.maximum(hours_after - 6, 0) / 12) ** 2)) + np.expm1(
-        -((np.maximum(hours_before - 6, 0) / 12) ** 2)
-    )
-    strength = (
-        0.020
-        * growth
-        * np.maximum(wetness, 0)
-        * (1 + 0.5 * np.minimum(np.maximum((feed - 200) / 200, 0), 1))
-        * (1 + 0.3 * humid)
-    )
-    return -np.expm1(-strength)
+    wetness = np.expm1(-((max(hours_before - 6, 0.0) / 12) ** 2)) - np.expm1(-((max(hours_after - 6, 0.0) / 12) ** 2))
+    fed = 1 + 0.5 * min(max((feed - 200) / 200, 0.0), 1.0)
+    return -np.expm1(-0.020 * growth * max(wetness, 0.0) * fed * (1 + 0.3 * humid))
 
 
-def crown_course(rot: np.ndarray, temperature: np.ndarray) -> np.ndarray:
-    """Progress of crown rot (n,) from 0 (infected) to 1 (lost): about 8 days at 25 °C, half as fast at 18. Source POTNOTES 9.9."""
-    return np.where(rot > 0, np.minimum(rot + 2 ** ((temperature - 25) / 7) / 8, 1), 0)
+@compiled
+def crown_course(rot: float, temperature: float) -> float:
+    """Progress of crown rot from 0 (infected) to 1 (lost): about 8 days at 25 °C, half as fast at 18. Source POTNOTES 9.9."""
+    return min(rot + 2 ** ((temperature - 25) / 7) / 8, 1.0) if rot > 0 else 0.0

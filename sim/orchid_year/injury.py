@@ -1,206 +1,207 @@
-"""What harms roots, leaves and crown of the living cohort in a day, and the marks it leaves in the diary."""
+"""What harms roots, leaves and crown of a plant in a day, and the marks it leaves in the diary.
+
+The compiled functions take one plant; `tell` puts what they found into words for the whole cohort.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from . import hazards, plant
-from .care import end_bloom
-from .hazards import LEAF_CAUSES
+from . import chance, hazards, plant
+from .compiled import compiled
+from .marks import CROWN_ROT, LOST, MARKED, NEW_LEAF, ROOT_ROT
 
 if TYPE_CHECKING:
     from .living import Cohort
 
+LOST_TO = ("frost", "crown rot", "thirst", "no leaves left")
+# The first of LEAF_CAUSES, which leave a scar: the measured quantity behind the mark, the dose that holds it, its threshold.
+_READINGS = {
+    "cold glass": ("at the pane", "glass_low", 12.0),
+    "chill": ("coldest leaf", "coldest", 12.0),
+    "heat": ("heat dose", "heat_dose", 1.0),
+    "sun": ("hours of strong sun", "sun", 0.0),
+}
+_SCARS = len(_READINGS)
+_TELLING = 0.002  # share of leaf area from which a mark is told
+_ROOT_ROT, _CROWN_ROT = chance.key_of("root rot"), chance.key_of("crown rot")
 
+
+@compiled
 def harm_roots(
-    cohort: Cohort,
-    day: int,
-    today: plant.Day,
-    air: np.ndarray,
-    content: np.ndarray,
-    grown: np.ndarray,
-) -> np.ndarray:
-    """Roots grow, choke, rot, dry or burn, and recover from repotting; returns the loss by cause (len(ROOT_CAUSES), n)."""
-    plants, pots = cohort.plants, cohort.pots
-    if "root: no air" in cohort.without:
-        air = np.ones_like(air)
-    plants.airless[:] = hazards.airless_clock(plants.airless, air, today.mean)
-    fresh_cuts = (plants.established < 0.5) * (1 + (today.mean < 18))
-    risk = (
-        hazards.rot_risk(plants.airless, today.mean, plants.salt3, fresh_cuts)
-        * cohort.pathogens
-        * (plants.rotting == 0)
-    )
-    risk = risk * ("root: rot" not in cohort.without)
-    if risk.any():
-        caught = np.flatnonzero((cohort.stand.draws("root rot", day) < risk) & (plants.alive > 0))
-        plants.rotting[caught] = 1
-        cohort.log(
-            day,
-            0.0,
-            "root rot sets in",
-            caught,
-            risk[caught],
-            cause="no air",
-            quantity="days without air",
-            value=plants.airless[caught],
-            threshold=4.0,
-        )
-    plants.rotting[:] = np.where(plants.airless < 0.2, 0, plants.rotting)
-    sodium = 1000 * pots.sodium / np.maximum(pots.water, 0.02 * pots.volume)
-    harm = hazards.root_harm(
-        airless=plants.airless,
-        breathing=air,
-        temperature=today.mean,
-        rotting=plants.rotting,
-        content=content,
-        dry=cohort.stand.bed.dry,
-        salt3=plants.salt3,
-        sodium=sodium,
-    )
-    harm = cohort.spare("root", hazards.ROOT_CAUSES, harm)
-    lost = plants.roots * np.minimum(harm.sum(0), 0.5)
-    plants.dead_roots[:] = 0.995 * plants.dead_roots + lost
-    plants.roots[:] = np.maximum(plants.roots - lost + grown, 1.0) * plants.alive
+    orchid: Any,
+    pot: Any,
+    trait: Any,
+    here: Any,
+    mean: float,
+    air: float,
+    content: float,
+    grown: float,
+    luck: tuple[int, int, int],
+    rule: Any,
+    news: Any,
+) -> int:
+    """Roots grow, choke, rot, dry or burn, and recover from repotting; writes the loss by cause, returns the news.
+
+    mean   the day's temperature [°C]; air, content and grown of this day; luck, (seed, day, plant number)
+    rule   a record of marks.left_out; news, a record of News
+    """
+    told = 0
+    if rule.no_air > 0:
+        air = 1.0
+    orchid.airless = hazards.airless_clock(orchid.airless, air, mean)
+    if orchid.rotting == 0 and rule.root_rot == 0:
+        fresh_cuts = (orchid.established < 0.5) * (1 + (mean < 18))
+        risk = hazards.rot_risk(orchid.airless, mean, orchid.salt3, fresh_cuts) * trait.pathogens
+        if risk > 0 and orchid.alive > 0 and chance.draw(luck[0], _ROOT_ROT, luck[1], luck[2]) < risk:
+            orchid.rotting, news.root_risk, told = 1.0, risk, ROOT_ROT
+    if orchid.airless < 0.2:
+        orchid.rotting = 0.0
+    sodium = 1000 * pot.sodium / max(pot.water, 0.02 * pot.volume)
+    total = 0.0
+    for number, share in enumerate(hazards.root_harm(orchid, air, mean, content, here.dry, sodium)):
+        news.root_harm[number] = share * rule.root_harm[number]
+        total += news.root_harm[number]
+    lost = orchid.roots * min(total, 0.5)
+    orchid.dead_roots = 0.995 * orchid.dead_roots + lost
+    orchid.roots = max(orchid.roots - lost + grown, 1.0) * orchid.alive
     # Recovery after repotting: two weeks at 24 °C, five at 17 (POTNOTES 9.10).
-    plants.established += (1 - plants.established) / (
-        14 * 2.5 ** ((24 - np.minimum(np.maximum(today.mean, 12), 30)) / 7)
-    )
-    return harm
+    orchid.established += (1 - orchid.established) / (14 * 2.5 ** ((24 - min(max(mean, 12.0), 30.0)) / 7))
+    return told
 
 
+@compiled
 def harm_leaves(
-    cohort: Cohort, day: int, exposed: hazards.Exposure, ease: np.ndarray, growth: plant.Growth
-) -> np.ndarray:
-    """Leaves lose or regain water, are marked, grow and fall; returns the harm by cause (len(LEAF_CAUSES), n)."""
-    plants = cohort.plants
-    area = plant.leaf_area(cohort.plants, cohort.trait)
-    rooted = np.minimum(plants.roots / (4000 * area + 1e-9), 1)
-    drink = ease * rooted * plants.established
+    orchid: Any,
+    trait: Any,
+    exposed: Any,
+    ease: float,
+    growth: plant.Growth,
+    against_glass: bool,
+    rule: Any,
+    news: Any,
+) -> int:
+    """Leaves lose or regain water, are marked, grow and fall; writes the harm by cause, returns the news."""
+    told = 0
+    area = plant.leaf_area(orchid, trait)
+    drink = ease * plant.rooted(orchid, area) * orchid.established
     # Leaves hold about 2 kg of water per m² and lose it only through the skin once roots give none (GROWTHNOTES 5).
-    plants.turgor += 0.25 * (1 - plants.turgor) * drink - 0.0092 * exposed.dry * (1 - drink)
-    plants.turgor[:] = np.minimum(np.maximum(plants.turgor, 0), 1)
-    if "leaf: thirst" in cohort.without:
-        plants.turgor[:] = 1
-    harm = np.zeros((len(LEAF_CAUSES), len(area)))
-    if _leaves_at_risk(cohort, exposed):
-        harm = (
-            hazards.leaf_harm(
-                exposed,
-                chill=plants.chill,
-                glass_chill=plants.glass_chill,
-                heat=plants.heat_dose,
-                used_to_light=plants.light7,
-                warm10=plants.warm10,
-                turgor=plants.turgor,
-                hardiness=cohort.trait.hardiness,
-                against_glass=(cohort.conditions.against_glass[plants.spot.astype(int)] == 1).astype(float),
-                starved=(growth.reserve < 0.1 * plant.RESERVE_FULL * area).astype(float),
-            )
-            * plants.alive
-        )
-        # One leaf leans on the pane: it has no more than its own share to lose.
-        harm[0] = np.minimum(harm[0], np.maximum(1 / np.maximum(plants.leaves, 1) - plants.scar, 0))
-        harm = cohort.spare("leaf", LEAF_CAUSES, harm)
-        for number, cause in enumerate(LEAF_CAUSES[:4]):
-            hurt = np.flatnonzero(harm[number] > 0.002)
-            cohort.log(
-                day,
-                0.0,
-                "leaf marked",
-                hurt,
-                harm[number, hurt],
-                cause=cause,
-                **_leaf_reading(cause, plants, exposed, hurt),
-            )
-    plants.light7 += (exposed.light - plants.light7) / 7
-    old = 0.0025 * np.maximum(plants.leaves - 3, 0)  # one or two old leaves a year on a plant of five (common practice)
+    turgor = orchid.turgor + 0.25 * (1 - orchid.turgor) * drink - 0.0092 * exposed.dry * (1 - drink)
+    orchid.turgor = 1.0 if rule.thirst > 0 else min(max(turgor, 0.0), 1.0)
+    starved = growth.reserve < 0.1 * plant.RESERVE_FULL * area
+    harm = news.leaf_harm
+    for number, share in enumerate(hazards.leaf_harm(orchid, exposed, trait.hardiness, against_glass, starved)):
+        harm[number] = share * orchid.alive
+    # One leaf leans on the pane: it has no more than its own share to lose.
+    harm[0] = min(harm[0], max(1 / max(orchid.leaves, 1.0) - orchid.scar, 0.0))
+    scarred = 0.0
+    for number in range(len(harm)):
+        harm[number] *= rule.leaf_harm[number]
+        if number < _SCARS:
+            scarred += harm[number]
+            if harm[number] > _TELLING:
+                told = MARKED
+    orchid.light7 += (exposed.light - orchid.light7) / 7
+    old = 0.0025 * max(orchid.leaves - 3, 0.0)  # one or two old leaves a year on a plant of five (common practice)
     # Thirst and darkness make leaves fall; a leaf cooked above 43 °C is lost for the half (judged for teaching).
-    shed = (harm[4] + harm[5] + 0.5 * harm[2]) * plants.leaves + old
-    plants.leaves[:] = np.maximum(plants.leaves + growth.leaf - shed * plants.alive, 0.3)
-    new = np.floor(plants.grown + growth.leaf) > np.floor(plants.grown)
-    plants.grown += growth.leaf
-    plants.ripening += growth.leaf
-    renewal = growth.leaf / np.maximum(plants.leaves, 1)  # marks leave with old leaves
-    plants.scar[:] = np.minimum(plants.scar * (1 - renewal) + harm[:4].sum(0), 0.9)
-    if new.any():
-        cohort.log(day, 0.0, "new leaf", np.flatnonzero(new), plants.leaves[new])
-        cohort.on_milestone("new leaf", np.flatnonzero(new), len(cohort.diary) - 1)
-    return harm
+    shed = (harm[4] + harm[5] + 0.5 * harm[2]) * orchid.leaves + old
+    grown = growth.leaf
+    orchid.leaves = max(orchid.leaves + grown - shed * orchid.alive, 0.3)
+    if np.floor(orchid.grown + grown) > np.floor(orchid.grown):
+        told |= NEW_LEAF
+    orchid.grown += grown
+    orchid.ripening += grown
+    renewal = grown / max(orchid.leaves, 1.0)  # marks leave with old leaves
+    orchid.scar = min(orchid.scar * (1 - renewal) + scarred, 0.9)
+    return told
 
 
-def _leaves_at_risk(cohort: Cohort, exposed: hazards.Exposure) -> bool:
-    """Whether any plant can be hurt today; saves the sum on the many days on which none can."""
-    plants = cohort.plants
-    doses = plants.chill.max() > 40 or plants.glass_chill.max() > 40 or plants.heat_dose.max() > 1
-    return bool(doses or exposed.sun.max() > 0 or plants.turgor.min() < 0.55 or exposed.light.min() < 0.3)
+@compiled
+def rot_crown(
+    orchid: Any,
+    trait: Any,
+    today: Any,
+    feed: float,
+    pace: float,
+    humid: float,
+    luck: tuple[int, int, int],
+    rule: Any,
+    news: Any,
+) -> int:
+    """Water standing in the crown, the rot it may bring, and the course of that rot; returns the news.
+
+    feed [mg/L N]; pace [mm/h] at which a pool dries, sheltered by the leaves; humid, 1 in a still, humid night
+    """
+    told = 0
+    news.crown_risk = 0.0
+    if orchid.crown_water > 0:
+        span = 24 - orchid.crown_late  # h since the wetting, on its first day
+        after = orchid.crown_hours + min(span, orchid.crown_water / max(pace, 1e-6))
+        if rule.wet_crown == 0:
+            news.crown_risk = hazards.crown_risk(orchid.crown_hours, after, today.night, feed, humid) * trait.pathogens
+        left = max(orchid.crown_water - span * pace, 0.0)
+        orchid.crown_hours = after if left > 0 else 0.0
+        orchid.crown_water, orchid.crown_late = left, 0.0
+        if (
+            news.crown_risk > 0
+            and orchid.crown_rot == 0
+            and orchid.alive > 0
+            and chance.draw(luck[0], _CROWN_ROT, luck[1], luck[2]) < news.crown_risk
+        ):
+            orchid.crown_rot, news.hours_wet, told = 0.01, after, CROWN_ROT
+    orchid.crown_rot = hazards.crown_course(orchid.crown_rot, today.mean)
+    return told
 
 
-def rot_crown(cohort: Cohort, day: int, today: plant.Day, exposed: hazards.Exposure, feed: np.ndarray) -> np.ndarray:
-    """Water standing in the crown, the rot it may bring, and the course of that rot."""
-    plants = cohort.plants
-    risk = np.zeros_like(feed)
-    wet = plants.crown_water > 0
-    if wet.any():
-        spot = plants.spot.astype(int)
-        pace = 0.5 * cohort.conditions.evaporation[2 * day : 2 * day + 2, spot].mean(0)  # mm/h, sheltered by the leaves
-        span = 24 - plants.crown_late  # h since the wetting, on its first day
-        hours = np.where(wet, np.minimum(span, plants.crown_water / np.maximum(pace, 1e-6)), 0)
-        after = plants.crown_hours + hours
-        humid = cohort.conditions.humid_nights[day, spot]
-        risk = hazards.crown_risk(plants.crown_hours, after, today.night, feed, humid) * cohort.pathogens * wet
-        risk = risk * ("crown: water in the crown" not in cohort.without)
-        left = np.maximum(plants.crown_water - span * pace, 0)
-        plants.crown_hours[:] = np.where(left > 0, after, 0)
-        plants.crown_water[:] = left
-        plants.crown_late[:] = 0
-        caught = np.flatnonzero(
-            (cohort.stand.draws("crown rot", day) < risk) & (plants.crown_rot == 0) & (plants.alive > 0)
-        )
-        plants.crown_rot[caught] = 0.01
+@compiled
+def die(orchid: Any, frozen: bool, news: Any) -> int:
+    """Whether a plant is lost today, and to what: frost, crown rot, thirst, or no leaf left; returns the news."""
+    rotten, dry = orchid.crown_rot >= 1, orchid.turgor < 0.12
+    if orchid.alive == 0 or not (frozen or rotten or dry or orchid.leaves < 0.4):
+        return 0
+    news.lost_to = 0.0 if frozen else 1.0 if rotten else 2.0 if dry else 3.0
+    orchid.alive = 0.0
+    plant.clear_bloom(orchid)  # the dead do not go on flowering, and have no live root
+    orchid.dead_roots += orchid.roots
+    orchid.roots = 0.0
+    return LOST
+
+
+def tell(cohort: Cohort, day: int) -> None:
+    """Write the day's harm to roots, leaves and crown into the diary, in the order in which it came."""
+    plants, news = cohort.plants, cohort.news
+    caught = cohort.struck(ROOT_ROT)
+    if len(caught):
         cohort.log(
-            day,
-            0.0,
-            "crown rot sets in",
-            caught,
-            risk[caught],
-            cause="water in the crown",
-            quantity="hours wet",
-            value=after[caught],
-            threshold=6.0,
-        )
-    if (plants.crown_rot > 0).any():
-        plants.crown_rot[:] = hazards.crown_course(plants.crown_rot, today.mean)
-    frozen = (exposed.coldest < hazards.FROST) & ("leaf: frost" not in cohort.without)
-    lost = np.flatnonzero(
-        (plants.alive > 0) & ((plants.crown_rot >= 1) | (plants.leaves < 0.4) | (plants.turgor < 0.12) | frozen)
-    )
-    if len(lost):
-        cause = np.select(
-            [frozen[lost], plants.crown_rot[lost] >= 1, plants.turgor[lost] < 0.12],
-            ["frost", "crown rot", "thirst"],
-            "no leaves left",
-        )
-        plants.alive[lost] = 0
-        end_bloom(plants, lost)  # the dead do not go on flowering, and have no live root
-        plants.dead_roots[lost] += plants.roots[lost]
-        plants.roots[lost] = 0
-        for reason in np.unique(cause):
+            day, 0.0, "root rot sets in", caught, news.root_risk[caught], cause="no air",
+            quantity="days without air", value=plants.airless[caught], threshold=4.0,
+        )  # fmt: skip
+    if len(cohort.struck(MARKED)):
+        for number, cause in enumerate(_READINGS):
+            hurt = np.flatnonzero(news.leaf_harm[:, number] > _TELLING)
+            quantity, dose, threshold = _READINGS[cause]
+            value = plants.heat_dose[hurt] if dose == "heat_dose" else cohort.reading(dose, hurt)
             cohort.log(
-                day, 0.0, "plant lost", lost[cause == reason], np.ones((cause == reason).sum()), cause=str(reason)
-            )
-    return risk
+                day, 0.0, "leaf marked", hurt, news.leaf_harm[hurt, number], cause=cause,
+                quantity=quantity, value=value, threshold=threshold,
+            )  # fmt: skip
+    new = cohort.struck(NEW_LEAF)
+    if len(new):
+        cohort.on_milestone("new leaf", new, cohort.log(day, 0.0, "new leaf", new, plants.leaves[new]))
+    caught = cohort.struck(CROWN_ROT)
+    if len(caught):
+        cohort.log(
+            day, 0.0, "crown rot sets in", caught, news.crown_risk[caught], cause="water in the crown",
+            quantity="hours wet", value=news.hours_wet[caught], threshold=6.0,
+        )  # fmt: skip
+    lost = cohort.struck(LOST)
+    if len(lost):
+        _tell_losses(cohort, day, lost)
 
 
-def _leaf_reading(cause: str, plants: plant.Plants, exposed: hazards.Exposure, who: np.ndarray) -> dict[str, object]:
-    """The measured quantity behind a leaf mark, and its threshold."""
-    readings = {
-        "cold glass": ("at the pane", exposed.glass_low, 12.0),
-        "chill": ("coldest leaf", exposed.coldest, 12.0),
-        "heat": ("heat dose", plants.heat_dose, 1.0),
-        "sun": ("hours of strong sun", exposed.sun, 0.0),
-    }
-    quantity, value, threshold = readings[cause]
-    return {"quantity": quantity, "value": value[who], "threshold": threshold}
+def _tell_losses(cohort: Cohort, day: int, lost: np.ndarray) -> None:
+    for cause in sorted(range(len(LOST_TO)), key=LOST_TO.__getitem__):
+        who = lost[cohort.news.lost_to[lost] == cause]
+        cohort.log(day, 0.0, "plant lost", who, np.ones(len(who)), cause=LOST_TO[cause])

@@ -230,7 +230,7 @@ def _reckoned(scenario: Scenario, seen: Sequence[Spell]) -> np.ndarray:
     n = len(FACTORS)
     conditions = prepare([scenario])
     cohort = Cohort((scenario.but("plant.varied", False),), conditions, np.arange(1), [])
-    here = pot.Bed(*(np.repeat(row, n) for row in cohort.stand.bed))
+    here = pot.Bed(np.repeat(cohort.stand.bed.each, n))
     row, volume = conditions.rows[0][scenario.spot], float(cohort.pots.volume[0])
     wet, leafy = (float(rate[0]) for rate in cohort.drying_rates())
     losses = []

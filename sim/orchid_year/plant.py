@@ -1,16 +1,16 @@
 """The plant: carbon by the night-breathing (CAM) habit, leaves, roots, nitrogen, and the spike from bud to bloom.
 
-Pure functions: `drivers` turns a year of hours at each spot into daily numbers in one vectorised pass; `grow` takes one
-day of n plants. Equations and their evidence are described in docs/model.md; source keys are in sources.py.
+Pure functions: `drivers` turns a year of hours at each spot into daily numbers in one vectorised pass; `grow`, compiled, takes
+one day of one plant. Equations and their evidence are described in docs/model.md; source keys are in sources.py.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 import numpy as np
 
+from .compiled import Rows, compiled
 from .parameters import Plant
 from .physics import daily_light_integral
 from .spans import gather, mean_where
@@ -57,49 +57,35 @@ VARIETIES = {
 }
 
 
-@dataclass(frozen=True)
-class Traits:
-    """What stays the same in each plant for life; each (n,)."""
+class Traits(Rows):
+    """What stays the same in each of n plants for life."""
 
-    shift: np.ndarray
-    heat_hours: np.ndarray
-    heat_reset: np.ndarray
-    buds: np.ndarray
-    spike: np.ndarray
-    leaf_area: np.ndarray
-    leaf_length: np.ndarray
-    base: np.ndarray
-    degree_days: np.ndarray
-    flower_life: np.ndarray
-    branching: np.ndarray
-    vigour: np.ndarray
-    thirst: np.ndarray
-    hardiness: np.ndarray
-    light_need: np.ndarray  # uniform 0 to 1: the plant's place in the light gate on spiking
-    doubles: np.ndarray  # uniform 0 to 1: inclination to a second spike
-    bud_luck: np.ndarray  # (MOST_BUDS, n) stress that each bud stands before it drops
+    FIELDS = (
+        *Variety._fields,
+        "vigour",
+        "thirst",
+        "hardiness",
+        "light_need",  # uniform 0 to 1: the plant's place in the light gate on spiking
+        "doubles",  # uniform 0 to 1: inclination to a second spike
+        "pathogens",  # how much of the risk of rot it runs: 1, or 0 where no germs are about
+    )
+    LISTS: ClassVar = {"bud_luck": MOST_BUDS}  # stress that each bud stands before it drops
 
 
-@dataclass
-class Plants:
-    """State of n plants: each name in ROWS is a row (n,) of `data`; `living.py` and `care.py` alone write it."""
+class Plants(Rows):
+    """State of n plants, a record each and a row (n,) for each name; see `pot.Pots` for who may write it."""
 
-    data: np.ndarray  # (rows, n)
-    flower_age: np.ndarray  # (MOST_BUDS, n) share of life used; 0 while a bud
-    bud_gone: np.ndarray  # (MOST_BUDS, n) 1 where a bud dropped
     # The first RECORDED rows go into the daily record as they stand.
     RECORDED = 32
-    ROWS = (
+    FIELDS = (
         "alive", "spot", "leaves", "roots", "dead_roots", "reserve", "nitrogen", "turgor", "established", "light40", "induction",
         "spike", "spike_length", "spikes", "branches", "buds", "staked", "spent", "cut_node", "keiki", "shown", "dropped", "opened", "faded",
         "bud_stress", "scar", "chill", "glass_chill", "airless", "rotting", "crown_water", "crown_rot",
         "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "crown_late", "salt3", "dry3",
         "moved", "move_size", "repot_size", "ripening", "grown", "nitrogen_used",
     )  # fmt: skip
-
-    def __post_init__(self) -> None:
-        for name, row in zip(Plants.ROWS, self.data, strict=True):
-            setattr(self, name, row)  # a view: writing into the row writes into `data`
+    # Of each bud: the share of its life that a flower has used, 0 while a bud; and 1 where a bud dropped.
+    LISTS: ClassVar = {"flower_age": MOST_BUDS, "bud_gone": MOST_BUDS}
 
 
 def traits(plant: Plant, uniform: np.ndarray, luck: np.ndarray) -> Traits:
@@ -114,46 +100,51 @@ def traits(plant: Plant, uniform: np.ndarray, luck: np.ndarray) -> Traits:
     spread = 2 * uniform - 1  # -1 to 1
     logistic = 0.8 * np.log((uniform[0] + 1e-9) / (1 - uniform[0] + 1e-9))
     n = uniform.shape[1]
-    fixed = {name: np.full(n, float(value)) for name, value in kind._asdict().items()}
-    varied = {
-        "shift": np.clip(kind.shift + logistic * 0.75, SHIFTS[0], SHIFTS[-1]),
-        "buds": kind.buds * (1 + 0.2 * spread[1]),
-        "spike": kind.spike * (1 + 0.15 * spread[2]),
-        "leaf_area": kind.leaf_area * (1 + 0.12 * spread[3]),
-        "degree_days": kind.degree_days * (1 + 0.08 * spread[4]),
-        "flower_life": kind.flower_life * (1 + 0.2 * spread[5]),
-    }
-    return Traits(
-        **(fixed | varied),
-        vigour=1 + 0.15 * spread[6],
-        thirst=1 + 0.15 * spread[7],
-        hardiness=1 + 0.25 * spread[8],
-        light_need=uniform[9],
-        doubles=uniform[10],
-        bud_luck=-np.log1p(-luck),
-    )
+    made = Traits(n)
+    made.numbers[:, : len(kind)] = kind
+    made.shift[:] = np.clip(kind.shift + logistic * 0.75, SHIFTS[0], SHIFTS[-1])
+    made.buds *= 1 + 0.2 * spread[1]
+    made.spike *= 1 + 0.15 * spread[2]
+    made.leaf_area *= 1 + 0.12 * spread[3]
+    made.degree_days *= 1 + 0.08 * spread[4]
+    made.flower_life *= 1 + 0.2 * spread[5]
+    made.vigour[:], made.thirst[:] = 1 + 0.15 * spread[6], 1 + 0.15 * spread[7]
+    made.hardiness[:] = 1 + 0.25 * spread[8]
+    made.light_need[:], made.doubles[:] = uniform[9], uniform[10]
+    made.pathogens[:] = plant.pathogens
+    made.bud_luck[:] = -np.log1p(-luck).T
+    return made
 
 
 def new_plants(plant: Plant, n: int, trait: Traits, light: np.ndarray, warmth: np.ndarray) -> Plants:
     """N plants as the scenario starts them, used to the light [mol m⁻² d⁻¹] and warmth [°C] of their spot, each (n,)."""
-    plants = Plants(np.zeros((len(Plants.ROWS), n)), np.zeros((MOST_BUDS, n)), np.zeros((MOST_BUDS, n)))
+    plants = Plants(n)
     plants.alive[:] = plants.turgor[:] = plants.established[:] = 1
     plants.leaves[:], plants.roots[:] = plant.leaves, plant.roots
     plants.ready[:] = plant.new_leaf_since_bloom
     plants.light5[:] = plants.light7[:] = plants.light40[:] = light
     plants.warm10[:] = plants.day_warm[:] = plants.night_warm[:] = warmth
-    plants.reserve[:] = 0.5 * RESERVE_FULL * leaf_area(plants, trait)
-    plants.nitrogen[:] = 0.5 * nitrogen_store(leaf_area(plants, trait))
+    area = leaf_area.py_func(plants, trait)
+    plants.reserve[:] = 0.5 * RESERVE_FULL * area
+    plants.nitrogen[:] = 0.5 * nitrogen_store.py_func(area)
     plants.moved[:] = -999
     return plants
 
 
-def leaf_area(plants: Plants, trait: Traits) -> np.ndarray:
-    """Working leaf area [m²] (n,): whole leaves less their scars."""
-    return plants.leaves * trait.leaf_area * (1 - plants.scar)
+@compiled
+def leaf_area(plant: Any, trait: Any) -> float:
+    """Working leaf area [m²]: whole leaves less their scars."""
+    return plant.leaves * trait.leaf_area * (1 - plant.scar)
 
 
-def nitrogen_store(area: np.ndarray) -> np.ndarray:
+@compiled
+def rooted(plant: Any, area: float) -> float:
+    """How far live roots can serve that leaf area [m²], 0 to 1; 40 cm for each 100 cm² is plenty (judged)."""
+    return min(plant.roots / (4000 * area + 1e-9), 1.0)
+
+
+@compiled
+def nitrogen_store(area: float) -> float:
     """Nitrogen [mg] a plant can hold beyond what is built in: about eight weeks' need. Source SUSILO2013."""
     return 900.0 * area + 5.0
 
@@ -232,165 +223,186 @@ def thirst(deficit: np.ndarray, edges: np.ndarray) -> np.ndarray:
     return conductance[:, None] * deficit / 101.3 * 18 * 3.6
 
 
-def light_gate(light40: np.ndarray) -> np.ndarray:
+@compiled
+def own_spiking_rate(trait: Any, day: Any) -> float:
+    """The day's rate for the plant's own tolerance, between those of the two nearest SHIFTS; `day` is a record with the list `spiking`."""
+    place = min(max((trait.shift - SHIFTS[0]) / (SHIFTS[1] - SHIFTS[0]), 0.0), len(SHIFTS) - 1.0)
+    low = min(int(place), len(SHIFTS) - 2)
+    return day.spiking[low] * (1 - (place - low)) + day.spiking[low + 1] * (place - low)
+
+
+@compiled
+def light_gate(light40: float) -> float:
     """Share of plants whose sugar lets them spike after six weeks at a mean of light40 [mol m⁻² d⁻¹]. Source KONOW2001."""
     return -np.expm1(-((light40 / 1.5) ** 4))
 
 
-def spiking_step(
-    plants: Plants, trait: Traits, day: Day, cool: np.ndarray, feed: np.ndarray, needs_light: bool = True
-) -> np.ndarray:
-    """The induction clock (n,), 0 to 1, after one more day; 1 shows a spike. `needs_light` is False in a knock-out alone.
+@compiled
+def spiking_step(plant: Any, trait: Any, hot_hours: float, cool: float, feed: float, needs_light: bool) -> float:
+    """The induction clock, 0 to 1, after one more day; 1 shows a spike. `needs_light` is False in a knock-out alone.
 
-    cool  (n,) mean of spiking_rate over the lit hours, for each plant's own shift
-    feed  (n,) nitrogen in the pot's water [mg/L]
+    cool  mean of spiking_rate over the lit hours, for the plant's own shift
+    feed  nitrogen in the pot's water [mg/L]
     Source  WANG1995 (28 and 34 days, none in the dark), NEWTON2009 (hours of heat), LIN2017 (400 mg/L N delays).
     """
-    by_light = np.maximum(-np.expm1(-(plants.light5 - 0.4) / 1.3), 0) / 0.993
-    by_size = np.minimum(np.maximum(0.7 + 0.15 * (plants.leaves - 3), 0), 1) * (plants.leaves >= 3)
-    by_heat = np.maximum(cool - day.hot_hours / trait.heat_hours, 0)
-    by_feed = 1 - 0.2 * np.minimum(np.maximum((feed - 200) / 200, 0), 1)
-    open_gate = light_gate(plants.light40) > trait.light_need
+    if plant.spikes > 0 or plant.ready == 0 or plant.alive == 0:
+        return 0.0
+    if hot_hours >= trait.heat_reset:
+        return min(max(plant.induction - 1 / 14, 0.0), 1.0)
+    by_light = max(-np.expm1(-(plant.light5 - 0.4) / 1.3), 0.0) / 0.993
     if not needs_light:
-        by_light, open_gate = 1.0, True
-    idle = (plants.spikes == 0) & (plants.ready > 0) & (plants.alive > 0)
-    gain = by_heat * by_light * by_size * by_feed * plants.established / 28 * open_gate
-    step = np.where(day.hot_hours >= trait.heat_reset, -1 / 14, gain)
-    return np.minimum(np.maximum(np.where(idle, plants.induction + step, 0), 0), 1)
+        by_light = 1.0
+    elif light_gate(plant.light40) <= trait.light_need:
+        by_light = 0.0
+    by_size = min(max(0.7 + 0.15 * (plant.leaves - 3), 0.0), 1.0) if plant.leaves >= 3 else 0.0
+    by_heat = max(cool - hot_hours / trait.heat_hours, 0.0)
+    by_feed = 1 - 0.2 * min(max((feed - 200) / 200, 0.0), 1.0)
+    gain = by_heat * by_light * by_size * by_feed * plant.established / 28
+    return min(max(plant.induction + gain, 0.0), 1.0)
 
 
 class Growth(NamedTuple):
-    """What one day of growth does to n plants; each (n,)."""
+    """What one day of growth does to a plant."""
 
-    reserve: np.ndarray
-    leaf: np.ndarray
-    root: np.ndarray
-    spike: np.ndarray
-    length: np.ndarray
-    nitrogen: np.ndarray
-    limit: np.ndarray
+    reserve: float
+    leaf: float
+    root: float
+    spike: float
+    length: float
+    nitrogen: float
+    limit: float
 
 
-def grow(plants: Plants, trait: Traits, day: Day, ease: np.ndarray, air: np.ndarray, heavy: np.ndarray) -> Growth:
+@compiled
+def grow(plant: Any, trait: Any, day: Any, ease: float, air: float, heavy: float) -> Growth:
     """One day's carbon and what it builds: the spike first, then leaves and roots from what is left.
 
-    ease   (n,) how easily roots found water, 0 to 1
-    air    (n,) how freely roots breathed, 0 to 1
-    heavy  (n,) growth check from salt, 0 to 1 (1 is none)
+    ease   how easily roots found water, 0 to 1
+    air    how freely roots breathed, 0 to 1
+    heavy  growth check from salt, 0 to 1 (1 is none)
     Source GROWTHNOTES 8.6 and 8.7, POTNOTES 9.6; priority of the spike: growers' experience (common practice).
     """
-    area = leaf_area(plants, trait)
-    rooted = np.minimum(plants.roots / (4000 * area + 1e-9), 1)
-    drink = ease * (0.3 + 0.7 * rooted) * plants.established
+    area = leaf_area(plant, trait)
+    held = rooted(plant, area)
+    drink = ease * (0.3 + 0.7 * held) * plant.established
     lit = -np.expm1(-day.light / 2.2) / 0.935
-    gain = (
-        UPTAKE_AT_BEST * GRAMS_PER_MOL * area * lit * day.night_uptake * (0.15 + 0.85 * drink) * (1 - 0.5 * day.strain)
-    )
+    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * lit * day.night_uptake
+    gain *= (0.15 + 0.85 * drink) * (1 - 0.5 * day.strain)
     store = RESERVE_FULL * area + 0.3
-    reserve = np.minimum(np.maximum(plants.reserve + (gain - UPKEEP * area * day.upkeep) * plants.alive, 0), store)
-    fill = reserve / store
-    fed = 0.35 + 0.65 * np.minimum(2.5 * plants.nitrogen / nitrogen_store(area), 1)
+    reserve = min(max(plant.reserve + (gain - UPKEEP * area * day.upkeep) * plant.alive, 0.0), store)
+    fed = 0.35 + 0.65 * min(2.5 * plant.nitrogen / nitrogen_store(area), 1.0)
 
-    pushing = (plants.spikes > 0) & (plants.spent == 0) & (plants.alive > 0)
-    spike = pushing * trait.vigour * np.maximum(day.spike_heat - trait.base * day.spike_hours, 0) / trait.degree_days
-    spike = spike * (0.5 + 0.5 * np.minimum(fill / 0.08, 1)) * (0.6 + 0.4 * np.minimum(plants.turgor / 0.8, 1))
-    length = spike_length(plants, trait, plants.spike + spike)
-    cost = np.maximum(length - plants.spike_length, 0) * SPIKE_GRAMS * plants.spikes
-    cost = cost + np.where((plants.spike >= 0.6) & (plants.spike < 1), spike / 0.4 * plants.buds * FLOWER_GRAMS, 0)
-    cost = np.minimum(cost, reserve)
+    spike, length, cost = _push_of_spike(plant, trait, day, reserve, store)
     left = (reserve - cost) / store
-    supply = np.minimum(np.maximum((left - 0.05) / 0.25, 0), 1)
+    supply = min(max((left - 0.05) / 0.25, 0.0), 1.0)
 
-    leaf = day.leaf_pace * np.minimum(day.light / 5, 1) * supply * fed * drink * heavy * trait.vigour * plants.alive
+    leaf = day.leaf_pace * min(day.light / 5, 1.0) * supply * fed * drink * heavy * trait.vigour * plant.alive
     cap = 1.1 * np.sqrt(area / 0.07) * 700.0
-    root = 0.010 * plants.roots * day.root_pace * supply * air * ease * plants.established * heavy
-    root = root * np.maximum(1 - plants.roots / cap, 0) * plants.alive
+    root = 0.010 * plant.roots * day.root_pace * supply * air * ease * plant.established * heavy
+    root *= max(1 - plant.roots / cap, 0.0) * plant.alive
     grams = leaf * LEAF_GRAMS * trait.leaf_area / 0.0162 + root * ROOT_GRAMS
-    share = np.minimum(1, (reserve - cost) / np.maximum(grams, 1e-12))
+    share = min(1.0, (reserve - cost) / max(grams, 1e-12))
     used = cost * SPIKE_NITROGEN + grams * share * NITROGEN_SHARE
-    nitrogen = np.minimum(used, plants.nitrogen)
-    limit = _limit(day, supply, fed, ease, rooted * plants.established, air)
-    return Growth(reserve - cost - grams * share, leaf * share, root * share, spike, length, nitrogen, limit)
+    limit = _limit(day, supply, fed, ease, held * plant.established, air)
+    return Growth(
+        reserve - cost - grams * share, leaf * share, root * share, spike, length, min(used, plant.nitrogen), limit
+    )
 
 
-def _limit(
-    day: Day, supply: np.ndarray, fed: np.ndarray, ease: np.ndarray, rooted: np.ndarray, air: np.ndarray
-) -> np.ndarray:
-    """Number in LIMITS of what held leaves and roots back most today."""
-    enough = np.full_like(ease, 0.72)  # above this nothing is worth naming
-    light, warmth = np.minimum(day.light / 5, 1), day.leaf_pace / 0.0199
-    factors = np.stack([enough, light, warmth, ease, fed, supply, rooted, air])
-    return factors.argmin(axis=0)
+@compiled
+def _push_of_spike(plant, trait, day, reserve, store):  # noqa: ANN001, ANN202 - records and plain numbers
+    """How far the spike gets on its way today, its length then, and what both cost [g]."""
+    spike = 0.0
+    if plant.spikes > 0 and plant.spent == 0 and plant.alive > 0:
+        spike = trait.vigour * max(day.spike_heat - trait.base * day.spike_hours, 0.0) / trait.degree_days
+        spike *= 0.5 + 0.5 * min(reserve / store / 0.08, 1.0)
+        spike *= 0.6 + 0.4 * min(plant.turgor / 0.8, 1.0)
+    length = spike_length(plant, trait, plant.spike + spike)
+    cost = max(length - plant.spike_length, 0.0) * SPIKE_GRAMS * plant.spikes
+    if 0.6 <= plant.spike < 1:
+        cost += spike / 0.4 * plant.buds * FLOWER_GRAMS
+    return spike, length, min(cost, reserve)
 
 
-def spike_length(plants: Plants, trait: Traits, stage: np.ndarray) -> np.ndarray:
-    """Length of the spike [cm] (n,) at a stage: 0 just visible, 1 first flower. Source CHEN2019 (logistic; direction), GROWTHNOTES 8.4."""
-    full = trait.spike * (1 - 0.015 * (plants.day_warm - 22)) * (1 + 0.02 * (plants.day_warm - plants.night_warm))
-    grown = 1 / (1 + np.exp(-8 * (np.minimum(stage, 1.3) - 0.45))) - 0.0266
-    return np.where(plants.spikes > 0, np.maximum(plants.spike_length, full * grown), 0)
+@compiled
+def _limit(day, supply, fed, ease, rooted, air):  # noqa: ANN001, ANN202 - a record and plain numbers
+    """Number in LIMITS of what held leaves and roots back most today; nothing, where all stand above 0.72."""
+    least, which = 0.72, 0
+    factors = (min(day.light / 5, 1.0), day.leaf_pace / 0.0199, ease, fed, supply, rooted, air)
+    for number, factor in enumerate(factors):
+        if factor < least:
+            least, which = factor, number + 1
+    return float(which)
 
 
-def nitrogen_uptake(
-    plants: Plants, trait: Traits, concentration: np.ndarray, ease: np.ndarray, in_pot: np.ndarray
-) -> np.ndarray:
-    """Nitrogen [mg] (n,) taken up in a day from a solution of `concentration` [mg/L] holding `in_pot` [mg].
+@compiled
+def spike_length(plant: Any, trait: Any, stage: float) -> float:
+    """Length of the spike [cm] at a stage: 0 just visible, 1 first flower. Source CHEN2019 (logistic; direction), GROWTHNOTES 8.4."""
+    if plant.spikes == 0:
+        return 0.0
+    full = trait.spike * (1 - 0.015 * (plant.day_warm - 22)) * (1 + 0.02 * (plant.day_warm - plant.night_warm))
+    grown = 1 / (1 + np.exp(-8 * (min(stage, 1.3) - 0.45))) - 0.0266
+    return max(plant.spike_length, full * grown)
+
+
+@compiled
+def nitrogen_uptake(plant: Any, area: float, concentration: float, ease: float, in_pot: float) -> float:
+    """Nitrogen [mg] taken up in a day from a solution of `concentration` [mg/L] holding `in_pot` [mg], for a leaf area [m²].
 
     Source  ZOTZ2013 (uptake saturates at low concentration); rate judged so that 500 mg a year is enough (ACTA450).
     """
-    store = nitrogen_store(leaf_area(plants, trait))
-    want = np.maximum(store - plants.nitrogen, 0) * 0.08
-    can = 8e-3 * plants.roots * concentration / (concentration + 40) * ease * plants.established * plants.alive
-    return np.minimum(np.minimum(want, can), 0.9 * in_pot)
+    want = max(nitrogen_store(area) - plant.nitrogen, 0.0) * 0.08
+    can = 8e-3 * plant.roots * concentration / (concentration + 40) * ease * plant.established * plant.alive
+    return min(min(want, can), 0.9 * in_pot)
 
 
-def buds_and_spikes(plants: Plants, trait: Traits, day: Day) -> tuple[np.ndarray, np.ndarray]:
-    """Number of spikes at first sight of one, and of buds on them, each (n,), as light, coolness and feed allow.
+@compiled
+def spikes_shown(plant: Any, trait: Any) -> float:
+    """Number of spikes at first sight of one, as coolness, light and size allow. Source BLANCHARD2006 (more at 14 to 17 °C); sizes judged."""
+    warm = plant.warm10
+    likely = (
+        0.8 if warm < 16 else 0.8 - 0.4 * (warm - 16) / 3.5 if warm < 19.5 else max(0.4 - 0.1 * (warm - 19.5), 0.05)
+    )
+    return 1.0 + (trait.doubles < likely * min(plant.light40 / 4, 1.0) * min(plant.leaves / 5, 1.0))
 
-    Source  BLANCHARD2006 (more spikes at 14 to 17 °C), KONOW2001 (twice the flowers at twice the light), WANG2000
-            (28 % fewer when feed stops in autumn), CHENNCHU direction of temperature; sizes judged.
+
+@compiled
+def buds_shown(plant: Any, trait: Any) -> float:
+    """Number of buds on all spikes of a plant, as light, coolness and feed allow.
+
+    Source  KONOW2001 (twice the flowers at twice the light), WANG2000 (28 % fewer when feed stops in autumn), CHENNCHU
+            direction of temperature; sizes judged.
     """
-    likely = np.interp(plants.warm10, (16, 19.5, 23), (0.8, 0.4, 0.05)) * np.minimum(plants.light40 / 4, 1)
-    spikes = 1 + (trait.doubles < likely * np.minimum(plants.leaves / 5, 1))
-    store = nitrogen_store(leaf_area(plants, trait))
-    fed = 1 - 0.28 * (1 - np.minimum(plants.nitrogen / (0.3 * store), 1))
-    per_spike = (
-        trait.buds * np.minimum(np.maximum(plants.light40 / 4, 0.35), 1.15) * (1 + 0.03 * (20 - plants.warm10)) * fed
-    )
-    buds = np.minimum(
-        np.maximum(np.round(per_spike * (1 + 0.6 * (plants.spikes - 1)) * (1 + 0.3 * plants.branches)), 1), MOST_BUDS
-    )
-    return spikes.astype(float), buds
+    store = nitrogen_store(leaf_area(plant, trait))
+    fed = 1 - 0.28 * (1 - min(plant.nitrogen / (0.3 * store), 1.0))
+    per_spike = trait.buds * min(max(plant.light40 / 4, 0.35), 1.15) * (1 + 0.03 * (20 - plant.warm10)) * fed
+    return min(max(np.rint(per_spike * (1 + 0.6 * (plant.spikes - 1)) * (1 + 0.3 * plant.branches)), 1.0), MOST_BUDS)
 
 
-class Bloom(NamedTuple):
-    """Buds and flowers after a day; rows are those of the largest bloom."""
-
-    flower_age: np.ndarray  # (m, n)
-    bud_gone: np.ndarray  # (m, n)
-    shown: np.ndarray
-    dropped: np.ndarray
-    opened: np.ndarray
-    faded: np.ndarray
+@compiled
+def shows(stage: float, bud: int) -> bool:
+    """Whether a bud can be seen at a stage of the spike. Source ROBINSON2002 (first visible bud at 0.6)."""
+    return stage >= 0.6 + 0.3 * bud / MOST_BUDS
 
 
-def bloom(plants: Plants, trait: Traits, day: Day, stress: np.ndarray, hurry: np.ndarray) -> Bloom:
-    """Buds show, drop or open one by one, and flowers age.
+@compiled
+def opens(stage: float, bud: int) -> bool:
+    """Whether a bud opens at a stage of the spike: one every three days at 20 °C. Source LOPEZ2004, judged."""
+    return stage >= 1 + 0.0297 * bud
 
-    stress  (n,) bud stress of the day; hurry (n,) extra ageing of open flowers, 0 is none
-    Source  ROBINSON2002 (visible bud at 0.6); opening interval 3 d and life 75 d at 20 °C, Q10 2: LOPEZ2004, judged.
-    """
-    most = max(int(plants.buds.max()), 1)  # rows beyond the largest bloom hold nothing
-    number = np.arange(most)[:, None]
-    real = number < plants.buds
-    shown = real & (plants.spike >= 0.6 + 0.3 * number / MOST_BUDS)
-    opens = real & (plants.spike >= 1 + 0.0297 * number)
-    old = plants.flower_age[:most]
-    lost = plants.bud_gone[:most] > 0
-    gone = lost | (shown & (old == 0) & (plants.bud_stress + stress >= trait.bud_luck[:most]))
-    ageing = day.bloom_ageing / trait.flower_life * (1 + hurry)
-    age = np.where(opens & ~gone, np.minimum(old + ageing, 1), old)
-    waiting = shown & (age == 0) & ~gone
-    open_now = (age > 0) & (age < 1)
-    return Bloom(
-        age, gone.astype(float), waiting.sum(0), (gone & real).sum(0), open_now.sum(0), ((age >= 1) & real).sum(0)
-    )
+
+@compiled
+def clear_bloom(plant: Any) -> None:
+    """Clear spike, buds and flowers of a plant."""
+    plant.spike = plant.spike_length = plant.spikes = plant.branches = plant.buds = plant.staked = 0.0
+    plant.spent = plant.cut_node = plant.shown = plant.dropped = plant.opened = plant.faded = 0.0
+    plant.bud_stress = plant.keiki = 0.0
+    for bud in range(MOST_BUDS):
+        plant.flower_age[bud] = plant.bud_gone[bud] = 0.0
+
+
+@compiled
+def clear_blooms(plants: np.ndarray, who: np.ndarray) -> None:
+    """Clear spike, buds and flowers of the plants `who`."""
+    for i in who:
+        clear_bloom(plants[i])

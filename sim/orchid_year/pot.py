@@ -1,17 +1,17 @@
 """The pot: water, air and salts between the roots, and how the medium ages.
 
-Pure functions on arrays of n pots. Between two events a pot dries along a closed form, so no small steps are needed:
+Pure functions on one pot, compiled, or on arrays of n pots. Between two events a pot dries along a closed form, so no small steps are needed:
 evaporation is full while the medium is moist and then falls in proportion to what is left (two stages), and the plant
 drinks freely until its roots find water scarce.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import NamedTuple, get_args
+from typing import Any, NamedTuple, get_args
 
 import numpy as np
 
+from .compiled import Rows, compiled
 from .parameters import Pot
 from .plans import Medium, PotMaterial, WaterKind
 
@@ -35,7 +35,8 @@ _MEDIA = {
     "coir chips":    (0.90, 0.40, 0.020, 0.150, 0.080, 0.050, 0.70, 0.60, 0.97, 0.05, 0.45, 0.08, 0.04),
     "clay pebbles":  (0.60, 0.20, 0.010, 0.080, 0.030, 0.020, 0.75, 0.50, 0.98, 0.00, 0.60, 0.00, 0.02),
 }  # fmt: skip
-_TABLE = np.array([_MEDIA[name] for name in MEDIA]).T
+_TABLE = np.array([_MEDIA[name] for name in MEDIA])
+_AIR_LOSS = 11  # column of the table
 _SIDE_LOSS = np.array([0.04, 0.25, 0.30])  # share of an open wet surface: clear plastic, clay, basket (POTNOTES 9.3)
 # Conductivity (mS/cm), sodium (mmol/L), and the share of salt that settles in the pot as lime (POTNOTES 6).
 _WATER = np.array([[0.03, 0.1, 0.0], [0.40, 1.0, 0.1], [0.75, 1.5, 0.3], [0.75, 6.5, 0.0]])
@@ -45,41 +46,27 @@ MIXING = 0.8  # share of the pot's solution that draining water carries along (P
 FULL_AIR, NO_AIR = 0.25, 0.10  # air space at which roots breathe freely, and at which they choke (VERHAGEN2013)
 
 
-class Bed(NamedTuple):
+class Bed(Rows):
     """The medium as it is now in n pots; volumes of water or air per volume of medium, each (n,)."""
 
-    pore: np.ndarray
-    full: np.ndarray
-    stage: np.ndarray
-    scarce: np.ndarray
-    dry: np.ndarray
-    lowest: np.ndarray
-    shelter: np.ndarray
-    pour: np.ndarray
-    soak: np.ndarray
-    repels: np.ndarray
-    wash: np.ndarray
-    air_loss: np.ndarray
-    layer: np.ndarray
+    FIELDS = (
+        "pore", "full", "stage", "scarce", "dry", "lowest", "shelter", "pour", "soak", "repels", "wash", "air_loss", "layer"
+    )  # fmt: skip
 
 
-@dataclass
-class Pots:
-    """State of n pots: each name in ROWS is a row (n,) of `data`; `living.py` and `care.py` alone write it."""
+class Pots(Rows):
+    """State of n pots, a record each and a row (n,) for each name; `living.py`, `dawn.py` and `care.py` alone write it."""
 
-    data: np.ndarray  # (rows, n)
     # The first RECORDED rows go into the daily record as they stand.
     RECORDED = 4
-    ROWS = (
+    FIELDS = (
         "volume", "aged", "medium", "standing",
         "water", "salt", "nitrogen", "sodium", "lime", "diameter", "depth", "material", "cachepot", "clock", "repotted", "watered", "flushed",
         "waterings", "bias", "rest_until", "poured", "drained", "evaporated", "transpired", "salt_in", "salt_out", "salt_used",
         "nitrogen_in", "nitrogen_out", "nitrogen_used",
+        "open_area", "drinking",  # what a mm of evaporation, and a g of thirst per m² of leaf, take from the content an hour
+        "ease_hours", "air_hours",  # since the last dawn
     )  # fmt: skip
-
-    def __post_init__(self) -> None:
-        for name, row in zip(Pots.ROWS, self.data, strict=True):
-            setattr(self, name, row)  # a view: writing into the row writes into `data`
 
 
 def volume(diameter: np.ndarray, depth: np.ndarray) -> np.ndarray:
@@ -89,12 +76,12 @@ def volume(diameter: np.ndarray, depth: np.ndarray) -> np.ndarray:
 
 def new_pots(pot: Pot, n: int) -> Pots:
     """N pots alike, freshly drained, aged as the pot is."""
-    pots = Pots(np.zeros((len(Pots.ROWS), n)))
+    pots = Pots(n)
     pots.diameter[:], pots.depth[:] = pot.diameter, pot.depth
     pots.volume[:] = volume(pot.diameter, pot.depth)
     pots.medium[:], pots.material[:] = MEDIA.index(pot.medium), MATERIALS.index(pot.material)
     pots.cachepot[:] = pot.cachepot
-    pots.aged[:] = pot.age * _TABLE[11][MEDIA.index(pot.medium)]
+    pots.aged[:] = pot.age * _TABLE[MEDIA.index(pot.medium), _AIR_LOSS]
     pots.repotted[:] = -365.0 * pot.age
     here = bed(pots.medium, pots.aged, pots.depth)
     pots.water[:] = here.full * pots.volume
@@ -104,176 +91,284 @@ def new_pots(pot: Pot, n: int) -> Pots:
 
 
 def bed(medium: np.ndarray, aged: np.ndarray, depth: np.ndarray) -> Bed:
-    """The medium at its present age: crumbling turns air space into water-holding space.
+    """The medium of n pots at its present age; see `settle`, which does one."""
+    beds = Bed(len(medium))
+    _settle_each(beds.each, *(np.ascontiguousarray(row, float) for row in (medium, aged, depth)))
+    return beds
 
-    medium  (n,) number in MEDIA; aged (n,) air space lost so far; depth (n,) [cm]
+
+@compiled
+def _settle_each(beds, medium, aged, depth):  # noqa: ANN001, ANN202 - records and arrays (n,)
+    for i in range(len(beds)):
+        settle(beds[i], medium[i], aged[i], depth[i])
+
+
+@compiled
+def settle(here: Any, medium: float, aged: float, depth: float) -> None:
+    """Write the medium at its present age into a record of Bed: crumbling turns air space into water-holding space.
+
+    medium  number in MEDIA; aged, air space lost so far; depth [cm]
     Source  POTNOTES 9.1 and 9.8: nine tenths of the lost air space then hold water.
     """
-    pore, full, slope, scarce, dry, lowest, shelter, *rest = _TABLE[:, medium.astype(int)]
-    full = full * (1 - slope * (depth - 11)) + 0.9 * aged
-    pore = pore - 0.1 * aged
-    full = np.minimum(full, pore - 0.02)
+    row = _TABLE[int(medium)]
+    pore = row[0] - 0.1 * aged
+    full = min(row[1] * (1 - row[2] * (depth - 11)) + 0.9 * aged, pore - 0.02)
     # A deep pot of fine bark drains so far that roots must still be able to drink from what it holds.
-    scarce = np.minimum(scarce, 0.9 * full)
-    dry, lowest = np.minimum(dry, 0.9 * scarce), np.minimum(lowest, 0.8 * scarce)
-    return Bed(pore, full, np.maximum(0.9 * full, scarce), scarce, dry, lowest, shelter + np.minimum(aged, 0.15), *rest)
+    scarce = min(row[3], 0.9 * full)
+    here.pore, here.full, here.stage, here.scarce = pore, full, max(0.9 * full, scarce), scarce
+    here.dry, here.lowest = min(row[4], 0.9 * scarce), min(row[5], 0.8 * scarce)
+    here.shelter = row[6] + min(aged, 0.15)
+    here.pour, here.soak, here.repels, here.wash, here.air_loss, here.layer = (
+        row[7], row[8], row[9], row[10], row[11], row[12]
+    )  # fmt: skip
 
 
-def ageing(air_loss: np.ndarray, temperature: np.ndarray, wet_share: np.ndarray) -> np.ndarray:
+@compiled
+def ageing(air_loss: float, temperature: float, wet_share: float) -> float:
     """Air space lost in a day; rot of the medium doubles per 10 K and is faster when kept wet. Source POTNOTES 9.8."""
     return air_loss / 365 * 2 ** ((temperature - 20) / 10) * (0.7 + 0.6 * wet_share)
 
 
-def evaporating_area(pots: Pots, shelter: np.ndarray) -> np.ndarray:
-    """Open-water area [m²] (n,) that would evaporate as much as the moist pot. Source POTNOTES 9.3."""
-    top = np.pi / 4 * pots.diameter**2
-    side = np.pi * 0.85 * pots.diameter * pots.depth * _SIDE_LOSS[pots.material.astype(int)] * (1 - pots.cachepot)
+@compiled
+def evaporating_area(pot: Any, shelter: float) -> float:
+    """Open-water area [m²] that would evaporate as much as the moist pot. Source POTNOTES 9.3."""
+    top = np.pi / 4 * pot.diameter**2
+    side = np.pi * 0.85 * pot.diameter * pot.depth * _SIDE_LOSS[int(pot.material)] * (1 - pot.cachepot)
     return (shelter * top + side) * 1e-4
 
 
 class Dried(NamedTuple):
-    """How n pots dried over a while."""
+    """How a pot, or each of n pots, dried over a while."""
 
-    content: np.ndarray  # water per volume at the end
-    drunk: np.ndarray  # water per volume that the plant took
-    ease: np.ndarray  # mean ease of drinking, 0 to 1
+    content: float  # water per volume at the end
+    drunk: float  # water per volume that the plant took
+    ease: float  # mean ease of drinking, 0 to 1
 
 
 def dry_down(content: np.ndarray, hours: np.ndarray, open_air: np.ndarray, thirst: np.ndarray, here: Bed) -> Dried:
-    """Dry n pots for some hours under constant demand, in closed form.
+    """Dry n pots for some hours under constant demand; each argument (n,), see `dry_one`."""
+    rows = [np.ascontiguousarray(np.broadcast_to(x, len(here)), float) for x in (content, hours, open_air, thirst)]
+    return Dried(*_dry_each(*rows, here.each))
 
-    content   (n,) water per volume at the start
-    hours     (n,) [h]
-    open_air  (n,) evaporation of the moist pot, water per volume and hour
-    thirst    (n,) drinking of the plant with water at hand, water per volume and hour
+
+@compiled
+def _dry_each(content, hours, open_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
+    made = np.empty((3, len(here)))
+    for i in range(len(here)):
+        done = dry_one(content[i], hours[i], open_air[i], thirst[i], here[i])
+        made[0, i], made[1, i], made[2, i] = done.content, done.drunk, done.ease
+    return made
+
+
+@compiled
+def dry_one(content: float, hours: float, open_air: float, thirst: float, here: Any) -> Dried:
+    """Dry a pot for some hours under constant demand, in closed form.
+
+    content   water per volume at the start
+    hours     [h]
+    open_air  evaporation of the moist pot, water per volume and hour
+    thirst    drinking of the plant with water at hand, water per volume and hour
     Equation  d(content)/dt = -open_air f(content; lowest, stage) - thirst f(content; dry, scarce), where f rises
               linearly from 0 to 1; linear between the four marks, so each stretch is an exponential.
     Source    two-stage shape as FAO56 eq. 74 (Kr); checked against scipy's solve_ivp.
     """
     most = thirst * hours
-    open_air = np.maximum(open_air, _NEVER_STILL)
+    open_air = max(open_air, _NEVER_STILL)
     content, left, drunk = _steady_stretch(content, hours, open_air, thirst, here.stage)
-    if (left > 0).any():
+    if left > 0:
         by_air = open_air / (here.stage - here.lowest)
-        content, left, taken = _drying_stretch(content, left, by_air, thirst, here)
-        drunk = drunk + taken
-        if ((left > 0) & (content > here.lowest)).any():
+        if content > here.scarce:
+            content, left, taken = _drying_stretch(content, left, by_air, thirst, here)
+            drunk += taken
+        if left > 0 and content > here.lowest:
             content, drunk = _parched_stretches(content, left, drunk, by_air, thirst, here)
-    ease = drunk / np.where(most > 0, most, 1)
-    return Dried(content, drunk, np.where(most > 0, ease, _share(content, here.dry, here.scarce)))
+    return Dried(content, drunk, drunk / most if most > 0 else _share(content, here.dry, here.scarce))
 
 
-def _share(content: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
-    return np.minimum(np.maximum((content - low) / (high - low), 0), 1)
+@compiled
+def _share(content: float, low: float, high: float) -> float:
+    return min(max((content - low) / (high - low), 0.0), 1.0)
 
 
-def _steady_stretch(content, hours, open_air, thirst, floor):  # noqa: ANN001, ANN202 - all (n,) arrays
+@compiled
+def _steady_stretch(content, hours, open_air, thirst, floor):  # noqa: ANN001, ANN202 - plain numbers
     """The first stage, at full rate down to `floor`: content, hours left, and what the plant drank."""
     rate = open_air + thirst
-    depth = np.maximum(content - floor, 0)
+    depth = max(content - floor, 0.0)
     reach = depth / rate
-    time = np.minimum(hours, reach)
-    drop = np.where(time < reach, rate * time, depth)
-    return content - drop, hours - time, np.minimum(thirst * time, drop)
+    if hours < reach:
+        return content - rate * hours, 0.0, min(thirst * hours, rate * hours)
+    return min(content, floor), hours - reach, min(thirst * reach, depth)
 
 
-def _drying_stretch(content, left, by_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
+@compiled
+def _drying_stretch(content, left, by_air, thirst, here):  # noqa: ANN001, ANN202 - plain numbers and a record
     """Evaporation fades with the water left while the plant still drinks freely, down to where water is scarce."""
-    depth = np.maximum(content - here.scarce, 0)
+    depth = content - here.scarce
     at_floor = by_air * (here.scarce - here.lowest) + thirst
-    rate = at_floor + by_air * depth
-    reach = np.log1p(by_air * depth / at_floor) / by_air  # none for pots that are below this stretch already
-    time = np.minimum(left, reach)
-    drop = np.where(time < reach, np.minimum(-rate * np.expm1(-by_air * time) / by_air, depth), depth)
-    return content - drop, left - time, np.minimum(thirst * time, drop)
+    reach = np.log1p(by_air * depth / at_floor) / by_air
+    if left < reach:
+        drop = min(-(at_floor + by_air * depth) * np.expm1(-by_air * left) / by_air, depth)
+        return content - drop, 0.0, min(thirst * left, drop)
+    return here.scarce, left - reach, min(thirst * reach, depth)
 
 
-def _parched_stretches(content, left, drunk, by_air, thirst, here):  # noqa: ANN001, ANN202 - all (n,) arrays
+@compiled
+def _parched_stretches(content, left, drunk, by_air, thirst, here):  # noqa: ANN001, ANN202 - plain numbers and a record
     """Below the scarce mark: both fade down to the dry mark, then only the air takes water. Content and the sum drunk."""
-    by_roots = thirst / (here.scarce - here.dry)
-    depth = np.minimum(np.maximum(content - here.dry, 0), here.scarce - here.dry) * (content <= here.scarce)
-    at_floor = by_air * (here.dry - here.lowest)
-    slope = by_air + by_roots
-    rate = at_floor + slope * depth
-    reach = np.log1p(slope * depth / at_floor) / slope
-    time = np.minimum(left, reach)
-    drop = np.where(time < reach, np.minimum(-rate * np.expm1(-slope * time) / slope, depth), depth)
-    gone = (rate * time - drop) / slope  # time-integral of the drop so far
-    taken = by_roots * (depth * time - gone)
-    drunk = drunk + np.minimum(np.maximum(taken, 0), drop)
-    content, left = content - drop, left - time
-    last = np.maximum(content - here.lowest, 0) * (content <= here.dry)
-    return content + last * np.expm1(-by_air * left), drunk
+    if content > here.dry:
+        by_roots = thirst / (here.scarce - here.dry)
+        depth = content - here.dry
+        at_floor = by_air * (here.dry - here.lowest)
+        slope = by_air + by_roots
+        rate = at_floor + slope * depth
+        reach = np.log1p(slope * depth / at_floor) / slope
+        time, drop = min(left, reach), depth
+        if left < reach:
+            drop = min(-rate * np.expm1(-slope * left) / slope, depth)
+        gone = (rate * time - drop) / slope  # time-integral of the drop so far
+        drunk += min(max(by_roots * (depth * time - gone), 0.0), drop)
+        content, left = here.dry if left >= reach else content - drop, left - time
+    if content <= here.dry:
+        content += max(content - here.lowest, 0.0) * np.expm1(-by_air * left)
+    return content, drunk
 
 
-def breathing(content: np.ndarray, here: Bed, standing: np.ndarray) -> np.ndarray:
-    """How freely roots breathe, 0 to 1 (n,), in the wetter lowest third of the pot.
+@compiled
+def breathing(content: float, here: Any, standing: float) -> float:
+    """How freely roots breathe, 0 to 1, in the wetter lowest third of the pot.
 
-    content   (n,) mean water per volume; standing (n,) 0 or 1, the foot of the pot stands in water
+    content   mean water per volume; standing 0 or 1, the foot of the pot stands in water
     Source    VERHAGEN2013: full oxygen supply from 0.20-0.35 air space; the floor of 0.10 is assumed.
     """
-    lowest_third = np.minimum(content + here.layer * _share(content, here.scarce, here.full), here.pore)
-    free = np.minimum(np.maximum((here.pore - lowest_third - NO_AIR) / (FULL_AIR - NO_AIR), 0), 1)
-    return free * (1 - 0.6 * standing)
+    lowest_third = min(content + here.layer * _share(content, here.scarce, here.full), here.pore)
+    return _share(here.pore - lowest_third, NO_AIR, FULL_AIR) * (1 - 0.6 * standing)
+
+
+class Brew(NamedTuple):
+    """What a water carries."""
+
+    salt: float  # mS/cm
+    nitrogen: float  # mg/mL
+    sodium: float  # mmol/mL
+    lime: float  # share of the salt that settles in the pot
+
+
+def recipe(water: str, feed: float = 0.0) -> Brew:
+    """A water with so much feed [mg/L N]."""
+    salt, sodium, lime = _WATER[WATERS.index(water)].tolist()
+    return Brew(salt + CONDUCTIVITY_PER_N * feed, feed * 1e-3, sodium * 1e-3, lime)
 
 
 class Poured(NamedTuple):
-    """What one watering did to n pots: water [mL] and the three solutes (3, n)."""
+    """What one watering did to a pot."""
 
-    water: np.ndarray
-    given: np.ndarray
-    through: np.ndarray
-    solutes: np.ndarray
-    given_solutes: np.ndarray
-    lime: np.ndarray
-
-
-def recipe(water: str, feed: np.ndarray) -> tuple[np.ndarray, float]:
-    """Salt [mS/cm], nitrogen [mg/mL] and sodium [mmol/mL] (3, m) of a water with feed (m,) [mg/L N], and the share settling as lime."""
-    salt, sodium, lime = _WATER[WATERS.index(water)]
-    return np.array([salt + CONDUCTIVITY_PER_N * feed, feed * 1e-3, np.full(len(feed), sodium * 1e-3)]), lime
+    water: float  # mL in the pot afterwards
+    given: float  # mL
+    through: float  # mL
+    salt: float  # in the pot afterwards, as the next two
+    nitrogen: float
+    sodium: float
 
 
-def water_once(
-    pots: Pots, here: Bed, who: np.ndarray, *, soak_minutes: float, volumes: float, solution: np.ndarray, lime: float
-) -> Poured:
-    """Pour or soak the pots `who` once; a soak when soak_minutes > 0, else `volumes` pot volumes poured through.
+@compiled
+def water_once(pot: Any, here: Any, brew: Brew, soak_minutes: float, volumes: float) -> Poured:
+    """Pour or soak a pot once; a soak when soak_minutes > 0, else `volumes` pot volumes poured through.
 
-    who       (m,) numbers of the pots, dried up to this moment
-    solution  (3, m) or (3, 1) salt, nitrogen, sodium of the water, each per mL
-    Returns   the new contents of those m pots; what did not stay ran through.
-    Source    POTNOTES 9.1 (capture; dry bark sheds water) and 9.7 (mixing); capture shares are assumed.
+    pot      a record of Pots, dried up to this moment; here, a record of Bed
+    Returns  its new contents; what did not stay ran through.
+    Source   POTNOTES 9.1 (capture; dry bark sheds water) and 9.7 (mixing); capture shares are assumed.
     """
-    size, water = pots.volume[who], pots.water[who]
-    content = water / size
-    full, repels, scarce, takes_pour, takes_soak = (
-        part[who] for part in (here.full, here.repels, here.scarce, here.pour, here.soak)
-    )
-    willing = np.minimum(np.maximum((content - repels) / (scarce - repels), 0.25), 1)
-    room = np.maximum(full - content, 0) * size
+    content = pot.water / pot.volume
+    willing = min(max((content - here.repels) / (here.scarce - here.repels), 0.25), 1.0)
+    room = max(here.full - content, 0.0) * pot.volume
     if soak_minutes > 0:
-        willing = np.maximum(willing, 1 - np.exp(-soak_minutes / 8))
-        kept = room * takes_soak * willing
-        given = kept + 0.5 * full * size  # the bath exchanges about half the pot's water, and goes down the drain
+        kept = room * here.soak * max(willing, 1 - np.exp(-soak_minutes / 8))
+        given = (
+            kept + 0.5 * here.full * pot.volume
+        )  # the bath exchanges about half the pot's water, and goes down the drain
     else:
-        given = volumes * size
-        kept = np.minimum(given * takes_pour * willing, room)
+        given = volumes * pot.volume
+        kept = min(given * here.pour * willing, room)
     through = given - kept
-    before, added = np.array([pots.salt[who], pots.nitrogen[who], pots.sodium[who]]), solution * given
-    settled = added * np.array([[lime], [0], [0]])
-    mixed = before + added - settled
-    washed = mixed * np.minimum(MIXING * through / (water + given), 1)
-    return Poured(water + kept, given, through, mixed - washed, added, settled[0])
+    stays = 1 - min(MIXING * through / (pot.water + given), 1.0)
+    return Poured(
+        pot.water + kept,
+        given,
+        through,
+        (pot.salt + brew.salt * given * (1 - brew.lime)) * stays,
+        (pot.nitrogen + brew.nitrogen * given) * stays,
+        (pot.sodium + brew.sodium * given) * stays,
+    )
 
 
-def flush_once(pots: Pots, here: Bed, who: np.ndarray, *, volumes: float, solution: np.ndarray, lime: float) -> Poured:
-    """Run plain water through the pots `who` to wash salts out. Source POTNOTES 9.7: exponential wash-out."""
-    size, water = pots.volume[who], pots.water[who]
-    after = np.maximum(here.full[who] * size * here.soak[who], water)
-    given = volumes * size + (after - water)
-    before, added = np.array([pots.salt[who], pots.nitrogen[who], pots.sodium[who]]), solution * given
-    settled = added * np.array([[lime], [0], [0]])
-    rest = solution * after
-    kept = rest + (before - rest) * np.exp(-here.wash[who] * volumes * size / after)
-    kept = np.minimum(kept, before + added - settled)
-    return Poured(after, given, volumes * size, kept, added, settled[0])
+@compiled
+def flush_once(pot: Any, here: Any, brew: Brew, volumes: float) -> Poured:
+    """Run plain water through a pot to wash salts out. Source POTNOTES 9.7: exponential wash-out."""
+    after = max(here.full * pot.volume * here.soak, pot.water)
+    given = volumes * pot.volume + (after - pot.water)
+    left = np.exp(-here.wash * volumes * pot.volume / after)
+    return Poured(
+        after,
+        given,
+        volumes * pot.volume,
+        _washed(pot.salt, brew.salt, brew.lime, after, given, left),
+        _washed(pot.nitrogen, brew.nitrogen, 0.0, after, given, left),
+        _washed(pot.sodium, brew.sodium, 0.0, after, given, left),
+    )
+
+
+@compiled
+def _washed(before, strength, settles, after, given, left):  # noqa: ANN001, ANN202 - plain numbers
+    """A solute after a flush: between what was there and the water's own strength, and no more than came in."""
+    rest = strength * after
+    return min(rest + (before - rest) * left, before + strength * given * (1 - settles))
+
+
+class Watering(NamedTuple):
+    """How pots are watered: a flush, a soak of some minutes, or a pour of some pot volumes."""
+
+    flush: bool
+    soak_minutes: float
+    volumes: float
+
+
+@compiled
+def water(
+    pots: np.ndarray,
+    beds: np.ndarray,
+    who: np.ndarray,
+    fed: np.ndarray,
+    plain: Brew,
+    feed: Brew,
+    how: Watering,
+    day: int,
+) -> np.ndarray:
+    """Water the pots `who`, with feed where `fed` (m,) is true, and keep the books; (2, m): mL given, share of full before."""
+    told = np.empty((2, len(who)))
+    for j, i in enumerate(who):
+        pot, here, brew = pots[i], beds[i], feed if fed[j] else plain
+        if how.flush:
+            done = flush_once(pot, here, brew, how.volumes)
+            pot.flushed = day
+        else:
+            done = water_once(pot, here, brew, how.soak_minutes, how.volumes)
+        told[0, j], told[1, j] = done.given, pot.water / (here.full * pot.volume)
+        _keep_books(pot, brew, done)
+        pot.waterings += 1
+        pot.watered = day
+    return told
+
+
+@compiled
+def _keep_books(pot, brew, done):  # noqa: ANN001, ANN202 - a record, a Brew and a Poured
+    salt, nitrogen = brew.salt * done.given, brew.nitrogen * done.given
+    settled = salt * brew.lime
+    pot.lime += settled
+    pot.poured += done.given
+    pot.drained += done.through
+    pot.salt_in += salt
+    pot.salt_out += pot.salt + salt - settled - done.salt
+    pot.nitrogen_in += nitrogen
+    pot.nitrogen_out += pot.nitrogen + nitrogen - done.nitrogen
+    pot.water, pot.salt, pot.nitrogen, pot.sodium = done.water, done.salt, done.nitrogen, done.sodium

@@ -383,4 +383,9 @@ def simulate(
     return year.run(progress=progress).record()
 
 
-__all__ = ["Year", "prepare", "simulate"]
+def make_ready() -> None:
+    """Make the machine code of a year, once per computer and version; it then lies on disk (see compiled.py)."""
+    simulate(Scenario.of(days=12, care={"watering": {"rule": "fixed days", "every_days": 3}}), 1)
+
+
+__all__ = ["Year", "make_ready", "prepare", "simulate"]

@@ -87,7 +87,8 @@ class Reference:
         self.humidity = conditions.hourly["humidity"][:, row].tolist()
         self.speed = scenario.home.spots[scenario.spot].air_speed
         self.kind = plant.VARIETIES[scenario.plant.variety]
-        fresh = dict(zip(pot.Bed._fields, [float(part[0]) for part in self._bed(scenario)], strict=True))
+        bed = self._bed(scenario)
+        fresh = {name: float(getattr(bed, name)[0]) for name in pot.Bed.FIELDS}
         size = scenario.pot
         self.volume = 0.85 * math.pi * size.depth / 12 * size.diameter**2 * 2.19
         self.top, self.side = math.pi / 4 * size.diameter**2, math.pi * 0.85 * size.diameter * size.depth * 0.04
