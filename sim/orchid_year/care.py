@@ -118,8 +118,9 @@ class Grower:
         _, scatter = _JUDGES[plan.sign]
         if plan.rule != "fixed days" and self.scenario.plant.varied:
             pots.bias[who] = scatter * stand.draws.normal("judging dryness", day, who)
-        given = {"flush": feed == 0} if flush else {"feed": feed > 0, "water": feed == 0}
-        for kind, mine in given.items():
+        for kind, mine in (("flush", feed == 0),) if flush else (("feed", feed > 0), ("water", feed == 0)):
+            if not mine.any():
+                continue
             stand.log(
                 day, hour, kind, who[mine], amount[mine], cause=plan.rule, quantity="pot water", value=share[mine]
             )

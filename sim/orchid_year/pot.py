@@ -7,6 +7,7 @@ drinks freely until its roots find water scarce.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, NamedTuple, get_args
 
 import numpy as np
@@ -254,6 +255,7 @@ class Brew(NamedTuple):
     lime: float  # share of the salt that settles in the pot
 
 
+@lru_cache
 def recipe(water: str, feed: float = 0.0) -> Brew:
     """A water with so much feed [mg/L N]."""
     salt, sodium, lime = _WATER[WATERS.index(water)].tolist()

@@ -7,6 +7,7 @@ import datetime as dt
 import io
 import json
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -96,6 +97,8 @@ class Record:
     def _columns(self, keep: np.ndarray, scenarios: tuple[Scenario, ...], side: int) -> Record:
         where = np.full(len(self.plant), -1)
         where[keep] = np.arange(len(keep))
+        if len(keep) and keep[-1] - keep[0] + 1 == len(keep):
+            keep = slice(keep[0], keep[-1] + 1)  # side by side: a view, no copy of a large table
         diary = []
         for event in self.diary:
             columns = where[event.plants]
@@ -107,13 +110,25 @@ class Record:
         return replace(
             self,
             scenarios=scenarios,
-            side=np.full(len(keep), side),
+            side=np.full(np.count_nonzero(where >= 0), side),
             plant=self.plant[keep],
             table=self.table[:, :, keep],
             pot_water=self.pot_water[:, keep],
             diary=diary,
             end={name: values[keep] for name, values in self.end.items()},
         )
+
+    @cached_property
+    def waterings(self) -> list[tuple[int, np.ndarray, np.ndarray]]:
+        """Each watering by day: the plants (m,) that had one before, and the days (m,) since then."""
+        last, found = np.full(len(self.plant), -1), []
+        for event in self.diary:
+            if event.kind in ("water", "feed", "flush"):
+                again = event.plants[last[event.plants] >= 0]
+                if len(again):
+                    found.append((event.day, again, event.day - last[again]))
+                last[event.plants] = event.day
+        return found
 
     def events(self, kind: str) -> list[Event]:
         """Diary lines of one kind, in time order."""

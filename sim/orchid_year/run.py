@@ -380,7 +380,10 @@ def simulate(
 ) -> Record:
     """Run a whole year and return what happened; see `Year` for the arguments."""
     year = Year(sides, plants, first=first, conditions=conditions, hourly=hourly, without=without)
-    return year.run(progress=progress).record()
+    record = year.run(progress=progress).record()
+    # A year's clock, hands and plants know each other, so only the collector frees them: they must not hold the tables.
+    year.cohort.reserve_days(0)
+    return record
 
 
 def make_ready() -> None:

@@ -6,7 +6,6 @@ plants are run, and chance is keyed by plant, so it does not matter who runs whi
 
 from __future__ import annotations
 
-import gc
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -105,8 +104,6 @@ def run_chunk(chunk: Chunk) -> list[Tally]:
     conditions = _known(tuple(side.model_dump_json() for side in chunk.scenarios), stamp(chunk.scenarios[0].climate))
     record = simulate(chunk.scenarios, chunk.plants, first=chunk.first, conditions=conditions)
     tallies = [tally(record.only(side)) for side in range(len(chunk.sides))]
-    del record
-    gc.collect()  # a year's clock, hands and plants know each other, so only the collector frees them; memory stays flat
     return tallies
 
 

@@ -163,16 +163,12 @@ def join(parts: Sequence[Tally]) -> Tally:
 def gaps(record: Record) -> dict[str, np.ndarray]:
     """Mean days between waterings of each plant by season, (n,) each; NaN for a plant with no full gap in a season."""
     n, south = len(record.plant), record.latitude < 0
-    last = np.full(n, -1.0)
     total = {name: np.zeros(n) for name, _ in SEASONS}
     count = {name: np.zeros(n) for name, _ in SEASONS}
-    for event in record.diary:
-        if event.kind in ("water", "feed", "flush"):
-            season = season_of(record.date(event.day), south)
-            known = event.plants[last[event.plants] >= 0]
-            total[season][known] += event.day - last[known]
-            count[season][known] += 1
-            last[event.plants] = event.day
+    for day, plants, days in record.waterings:
+        season = season_of(record.date(day), south)
+        total[season][plants] += days
+        count[season][plants] += 1
     return {
         name: np.divide(total[name], count[name], out=np.full(n, np.nan), where=count[name] > 0)
         for name in total
