@@ -20,7 +20,7 @@ SIM = ROOT / "sim" / "orchid_year"
 MODULES = sorted(SIM.glob("*.py"))
 # Each module may import those of lower rank only; modules of NATURE's own rank never import each other.
 RANKS = [
-    {"quantity"}, {"plans", "sources", "lettercodes", "files", "refusing"}, {"parameters", "compiled"}, {"physics", "spans", "chance"}, {"glossary", "weather_files", "window"}, {"weather"},
+    {"quantity"}, {"plans", "sources", "lettercodes", "files", "refusing", "causes"}, {"parameters", "compiled"}, {"physics", "spans", "chance"}, {"glossary", "weather_files", "window"}, {"weather"},
     {"room", "pot", "plant", "hazards"}, {"marks"}, {"flowering", "injury"}, {"dawn"}, {"care"}, {"record"}, {"living"}, {"run"}, {"seasons"}, {"southern"}, {"controls"}, {"tally", "differing"}, {"sweep", "reasons"},
     {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "exercises", "keeping", "mystery"}, {"blossom"},
     {"drawing"},

@@ -18,7 +18,7 @@ import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 # Every module that holds compiled code, or constants that such code takes in.
-_MODULES = ("compiled", "plans", "chance", "marks", "pot", "plant", "hazards", "injury", "flowering", "dawn")
+_MODULES = ("compiled", "plans", "chance", "causes", "marks", "pot", "plant", "hazards", "injury", "flowering", "dawn")
 
 
 def _kept_in(here: Path) -> Path | None:

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from . import chance, hazards, plant
+from .causes import BUD_CAUSES
 from .compiled import compiled
-from .hazards import BUD_CAUSES, CHILL_MARK
+from .hazards import CHILL_MARK
 from .marks import ABORTED, BUD, BUDS_FELL, FLOWER, FROZEN, OVER, PLANTLET, SPIKE, TEN_CM
 
 if TYPE_CHECKING:

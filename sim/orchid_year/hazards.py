@@ -16,21 +16,6 @@ from .spans import gather
 
 CHILL_BELOW = 12.0  # °C: leaf temperature from which a chilling dose builds up (GROWTHNOTES 8.8, judged on LIU2007)
 CHILL_MARK = 70.0  # K h: dose from which leaves pit (GROWTHNOTES 8.8)
-LEAF_CAUSES = ("cold glass", "chill", "heat", "sun", "thirst", "darkness")
-BUD_CAUSES = (
-    "dry air",
-    "hot draught",
-    "cold draught",
-    "heat",
-    "chill",
-    "gas from fruit",
-    "darkness",
-    "thirst",
-    "moving",
-    "repotting",
-    "root loss",
-)
-ROOT_CAUSES = ("no air", "rot", "drought", "salt", "age")
 _BUDS_SEEN = 9  # buds and flowers on a plant of RHIE2017, whose count is of plants that shed any
 FROST = -2.0  # °C: leaf temperature at which the leaves freeze and the plant dies (common practice: no frost at all)
 MOST_LEAF_AT_GLASS = 0.06  # share of a plant's leaf area that can lean on a pane (judged)

@@ -12,9 +12,9 @@ import numpy as np
 
 from . import dawn, flowering, hazards, injury, plant, pot
 from .care import Stand
+from .causes import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from .chance import Draws
 from .compiled import records
-from .hazards import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from .marks import News, left_out
 from .parameters import Scenario
 from .record import Event

@@ -6,8 +6,8 @@ from typing import ClassVar
 
 import numpy as np
 
+from .causes import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from .compiled import Rows, record_type
-from .hazards import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 
 # What may happen to a plant at a dawn; a day's news is the sum of those that did.
 ROOT_ROT, MARKED, NEW_LEAF, CROWN_ROT, LOST = 1, 2, 4, 8, 16

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from .hazards import ROOT_CAUSES
+from .causes import ROOT_CAUSES
 from .parameters import Scenario
 from .plans import Care, CutSpike, Deed, Move, Repot, Stake
 from .quantity import InputError

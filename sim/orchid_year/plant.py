@@ -29,7 +29,6 @@ UPTAKE_AT_BEST = 0.100  # mol CO2 per m² leaf and day in full light (GUO2006, f
 GRAMS_PER_MOL = 22.0  # dry matter per mol CO2 taken up net (GROWTHNOTES 8.7)
 UPKEEP = 0.4  # g dry matter per m² leaf and day at 20 °C, doubling per 10 K (judged: break-even near 0.4 mol m⁻² d⁻¹)
 RESERVE_FULL = 60.0  # g per m² leaf (judged)
-LIMITS = ("none", "light", "warmth", "water", "feed", "reserve", "roots", "air at the roots")
 
 
 class Variety(NamedTuple):

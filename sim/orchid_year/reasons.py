@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .plant import LIMITS
+from .causes import LIMITS
 from .quantity import Evidence
 from .record import Record
 from .seasons import count_of_twenty, spell_date

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 from .comparing import Comparison, compare
 from .differing import differences, fairness
 from .lessons import Round, load_lesson
-from .run import Year, prepare
 from .southern import in_the_south
 from .sweep import sweep
 from .tally import OUTCOMES
@@ -149,6 +148,8 @@ def _of_one(name: str, request: Request) -> tuple[Figure, str]:
 @lru_cache(maxsize=4)
 def _record(request: Request) -> Record:
     """Five plants in full, for the pictures of a round without twins."""
+    from .run import Year, prepare
+
     (side,) = request.round.sides(dict(request.settings), request.south)
     return Year(side, 5, conditions=prepare([side])).run().record()
 

@@ -13,14 +13,14 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from functools import lru_cache
 from multiprocessing import get_context
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from .living import Conditions
 from .parameters import Scenario
 from .quantity import InputError
-from .run import prepare, simulate
 from .tally import Tally, join, tally
-from .weather import stamp
+
+if TYPE_CHECKING:
+    from .living import Conditions
 
 # Plants in one cohort, over all its sides: enough to share a day's fixed cost, few enough to stay small.
 FEW, MANY = 200, 800
@@ -96,11 +96,19 @@ def cut(sides: Sequence[Scenario], plants: int, first: int = 0, workers: int = 1
 @lru_cache(maxsize=8)
 def _known(sides: tuple[str, ...], stamp: tuple[int, int] | None) -> Conditions:
     """Conditions of some sides, kept until the weather file's stamp changes."""
+    from .run import prepare
+
     return prepare([Scenario.model_validate_json(side) for side in sides])
 
 
 def run_chunk(chunk: Chunk) -> list[Tally]:
-    """Run one chunk and reduce it, side by side; the conditions of the same sides are worked out once in a process."""
+    """Run one chunk and reduce it, side by side; the conditions of the same sides are worked out once in a process.
+
+    The model is loaded here, where it is used: whoever only hands out chunks, or shows what came of them, starts without it.
+    """
+    from .run import simulate
+    from .weather import stamp
+
     conditions = _known(tuple(side.model_dump_json() for side in chunk.scenarios), stamp(chunk.scenarios[0].climate))
     record = simulate(chunk.scenarios, chunk.plants, first=chunk.first, conditions=conditions)
     tallies = [tally(record.only(side)) for side in range(len(chunk.sides))]

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .hazards import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
+from .causes import BUD_CAUSES, LEAF_CAUSES, LIMITS, ROOT_CAUSES
 from .parameters import Scenario
-from .plant import LIMITS
 from .record import Record
 from .seasons import SEASONS, season_of
 

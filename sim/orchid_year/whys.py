@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import knockout, reasons
+from .causes import ROOT_CAUSES
 from .comparing import Comparison
-from .hazards import ROOT_CAUSES
 from .record import Record
 from .run import simulate
 from .seasons import count_of_twenty
