@@ -52,6 +52,23 @@ def test_what_is_drawn_answers_to_the_numbers(look, label, number):
     assert count(drawn(look), label) == number
 
 
+@pytest.mark.parametrize("staked", [False, True])
+@pytest.mark.parametrize("branches", [0, 2])
+@pytest.mark.parametrize("length", [30.0, 75.0, 110.0])
+def test_no_flower_is_cut_off(length, branches, staked):
+    """Promise: every flower and bud of the tallest spike lies within the picture, on one plate with a small plant as well."""
+    tall = Look(spike_length=length, branches=branches, staked=staked, open_flowers=8, buds=4)
+    for ax in (drawn(tall), drawing.small_multiples([Look(), tall], ["June", "March"]).axes[-1]):
+        (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
+        for patch in ax.patches:
+            if patch.get_label() in ("open flower", "bud"):  # both are there, as the test above counts
+                box = patch.get_path().get_extents(patch.get_patch_transform())
+                assert left < box.x0
+                assert box.x1 < right
+                assert low < box.y0
+                assert box.y1 < high
+
+
 def test_dead_roots_are_drawn_as_broken_lines():
     """Promise: dead roots have a second cue besides colour: thin, broken lines."""
     ax = drawn(Look(roots_live=0.2, roots_dead=0.7))

@@ -63,7 +63,7 @@ def _flower(look: Look, ax: Axes, centre: np.ndarray, size: float, tilt: float, 
     white = look.variety == "large white"
     sepal, petal = ("#f3ecdf", "#fffaf2") if white else ("#d58ab4", "#e3a5c6")
     for degrees in (90, 218, 322):
-        ax.add_patch(
+        ax.add_artist(
             Polygon(
                 _petal(centre, size, 0.62 * size, degrees + tilt),
                 closed=True,
@@ -74,16 +74,16 @@ def _flower(look: Look, ax: Axes, centre: np.ndarray, size: float, tilt: float, 
             )
         )
     for degrees in (12, 168):
-        ax.add_patch(Polygon(_petal(centre, 1.06 * size, 1.18 * size, degrees + tilt), closed=True, facecolor=petal, edgecolor=plate.INK, linewidth=0.8,
+        ax.add_artist(Polygon(_petal(centre, 1.06 * size, 1.18 * size, degrees + tilt), closed=True, facecolor=petal, edgecolor=plate.INK, linewidth=0.8,
                              zorder=level + 0.002))  # fmt: skip
         vein = _petal(centre, 0.8 * size, 0.25 * size, degrees + tilt)
         ax.plot(*vein.T, color=plate.BLOOM, linewidth=0.4, alpha=0.6, zorder=level + 0.003)
     for degrees in (235, 305):
-        ax.add_patch(Polygon(_petal(centre, 0.38 * size, 0.22 * size, degrees + tilt), closed=True, facecolor=plate.BLOOM, edgecolor=plate.INK, linewidth=0.5,
+        ax.add_artist(Polygon(_petal(centre, 0.38 * size, 0.22 * size, degrees + tilt), closed=True, facecolor=plate.BLOOM, edgecolor=plate.INK, linewidth=0.5,
                              zorder=level + 0.004))  # fmt: skip
-    ax.add_patch(Polygon(_petal(centre, 0.50 * size, 0.26 * size, 270 + tilt), closed=True, facecolor=plate.BLOOM, edgecolor=plate.INK, linewidth=0.6,
+    ax.add_artist(Polygon(_petal(centre, 0.50 * size, 0.26 * size, 270 + tilt), closed=True, facecolor=plate.BLOOM, edgecolor=plate.INK, linewidth=0.6,
                          zorder=level + 0.005, label="open flower"))  # fmt: skip
-    ax.add_patch(
+    ax.add_artist(
         Circle(centre, 0.10 * size, facecolor=plate.STRAW, edgecolor=plate.INK, linewidth=0.5, zorder=level + 0.006)
     )
 
@@ -92,7 +92,7 @@ def draw_bud(ax: Axes, centre: np.ndarray, size: float, degrees: float, label: s
     """One bud [cm], turned by some degrees; `label` names it in the figure."""
     from matplotlib.patches import Ellipse
 
-    ax.add_patch(
+    ax.add_artist(
         Ellipse(
             centre,
             1.25 * size,
@@ -111,5 +111,5 @@ def _faded(ax: Axes, centre: np.ndarray, size: float) -> None:
     from matplotlib.patches import Polygon
 
     for degrees in (250, 270, 290):
-        ax.add_patch(Polygon(_petal(centre, 1.5 * size, 0.5 * size, degrees), closed=True, facecolor="#cbb8a0", edgecolor=plate.INK, linewidth=0.6, zorder=7.5,
+        ax.add_artist(Polygon(_petal(centre, 1.5 * size, 0.5 * size, degrees), closed=True, facecolor="#cbb8a0", edgecolor=plate.INK, linewidth=0.6, zorder=7.5,
                              label="faded flower"))  # fmt: skip

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-FRAME = (64.0, 78.0)  # cm, width and height that hold a plant in full bloom
+FRAME = (64.0, 78.0)  # cm, width and height that hold most plants in full bloom
+_FLOWER = 6.0  # cm beyond the end of a stem that flowers may reach
 _BARK, _MOSS, _CLAY, _CREAM = "#b08d62", "#b9b083", "#b7795b", "#fbf7ec"
 
 
@@ -57,8 +58,15 @@ class Look:
     seed: int = 0
 
 
-def draw(look: Look, ax: Axes, frame: tuple[float, float] = FRAME) -> Axes:
+def frame_for(looks: Sequence[Look]) -> tuple[float, float]:
+    """Width and height [cm] that hold all of these plants at one scale, tall spikes included."""
+    ends = np.array([_stem(look).max(axis=0) for look in looks if look.spike_length > 0] or [(0.0, 0.0)]).max(axis=0)
+    return max(FRAME[0], (ends[0] + _FLOWER) / 0.58), max(FRAME[1], ends[1] + _FLOWER + 2.5)
+
+
+def draw(look: Look, ax: Axes, frame: tuple[float, float] | None = None) -> Axes:
     """Draw one plant into `ax`, whose limits become the frame [cm]; the same look always gives the same picture."""
+    frame = frame or frame_for([look])
     luck = np.random.Generator(np.random.Philox(key=[look.seed, 7]))
     ax.set_xlim(-0.42 * frame[0], 0.58 * frame[0])
     ax.set_ylim(-2.5, frame[1] - 2.5)
@@ -67,9 +75,9 @@ def draw(look: Look, ax: Axes, frame: tuple[float, float] = FRAME) -> Axes:
     ax.plot([-0.40 * frame[0], 0.56 * frame[0]], [0, 0], color=plate.INK, linewidth=0.8, zorder=0)
     scale = _points_per_cm(ax, frame)
     _pot(look, ax, luck, scale)
-    crown = np.array([1.2 if look.tilted else 0.0, look.pot_depth + 0.4])
+    crown = _crown(look)
     if look.spike_length > 0:
-        _spike(look, ax, crown, luck, scale)
+        _spike(look, ax, luck, scale)
     _leaves(look, ax, crown, luck)
     for number in range(look.dropped):
         draw_bud(ax, np.array([8.5 + 2.3 * number, 0.6]), 0.75, luck.uniform(0, 360), "bud on the table")
@@ -92,17 +100,17 @@ def _pot(look: Look, ax: Axes, luck: np.random.Generator, scale: float) -> None:
     wall = Polygon(
         [(-foot, 0), (foot, 0), (top, depth), (-top, depth)], closed=True, facecolor=_CREAM, edgecolor="none", zorder=1
     )
-    ax.add_patch(wall)
+    ax.add_artist(wall)
     if look.material == "clay":
         wall.set_facecolor("#d9b48f")
     _medium(look, ax, wall, luck)
     wet = Polygon([(-foot, 0), (foot, 0), (top, depth), (-top, depth)], closed=True, zorder=2.4,
                   facecolor=plate.WATER, alpha=0.34 * min(look.medium_wet, 1), edgecolor="none")  # fmt: skip
-    ax.add_patch(wet)
+    ax.add_artist(wet)
     _roots(look, ax, wall, luck, scale)
     if look.standing_water > 0:
         side = foot + 0.18 * (top - foot)
-        ax.add_patch(
+        ax.add_artist(
             Polygon(
                 [(-foot, 0), (foot, 0), (side, 2.0), (-side, 2.0)],
                 facecolor=plate.WATER,
@@ -154,7 +162,7 @@ def _medium(look: Look, ax: Axes, wall: object, luck: np.random.Generator) -> No
                 np.c_[x + reach * np.cos(angles), y + 0.7 * reach * np.sin(angles)], closed=True, facecolor=_BARK
             )
         piece.set(edgecolor=plate.INK, linewidth=0.25, alpha=0.75, zorder=2)
-        ax.add_patch(piece)
+        ax.add_artist(piece)
         piece.set_clip_path(wall)
 
 
@@ -215,7 +223,7 @@ def _leaves(look: Look, ax: Axes, crown: np.ndarray, luck: np.random.Generator) 
     sizes = [1.0] * whole + [max(look.leaves - whole, 0.25)] * (look.leaves - whole > 0.05)
     from matplotlib.patches import Ellipse
 
-    ax.add_patch(Ellipse(crown, 2.4, 1.8, facecolor="#4a7342", edgecolor=plate.INK, linewidth=1.0, zorder=4.9))
+    ax.add_artist(Ellipse(crown, 2.4, 1.8, facecolor="#4a7342", edgecolor=plate.INK, linewidth=1.0, zorder=4.9))
     scarred = round(len(sizes) * min(1.0, 3 * look.leaf_scar)) if look.leaf_scar > 0.01 else 0
     for order, size in enumerate(sizes):
         age = (len(sizes) - 1 - order) / max(len(sizes) - 1, 1)  # 1 is the oldest
@@ -228,7 +236,7 @@ def _leaves(look: Look, ax: Axes, crown: np.ndarray, luck: np.random.Generator) 
         )
         _leaf(look, ax, spine, outline, 5 + order * 0.02 - (order % 2) * 0.01, order < scarred)
     if look.crown_rot > 0.05:
-        ax.add_patch(Ellipse(crown + [0, 0.6], 3.2 + 3 * look.crown_rot, 2.4 + 2 * look.crown_rot, facecolor="#6b5a45", edgecolor=plate.INK, hatch="xxxx",
+        ax.add_artist(Ellipse(crown + [0, 0.6], 3.2 + 3 * look.crown_rot, 2.4 + 2 * look.crown_rot, facecolor="#6b5a45", edgecolor=plate.INK, hatch="xxxx",
                              zorder=6, label="crown rot"))  # fmt: skip
 
 
@@ -254,7 +262,7 @@ def _leaf(look: Look, ax: Axes, spine: np.ndarray, outline: np.ndarray, level: f
 
     green, pale, brown = np.array([0.29, 0.45, 0.26]), np.array([0.66, 0.68, 0.36]), np.array([0.58, 0.49, 0.36])
     colour = brown if not look.alive else green + (pale - green) * np.clip(look.leaf_pallor, 0, 1)
-    ax.add_patch(
+    ax.add_artist(
         Polygon(
             outline,
             closed=True,
@@ -279,7 +287,7 @@ def _leaf(look: Look, ax: Axes, spine: np.ndarray, outline: np.ndarray, level: f
             )
     if scarred:
         piece = outline[round(0.58 * m) : 2 * m - round(0.58 * m)]  # from past the middle to the tip
-        ax.add_patch(
+        ax.add_artist(
             Polygon(
                 piece,
                 closed=True,
@@ -296,13 +304,22 @@ def _leaf(look: Look, ax: Axes, spine: np.ndarray, outline: np.ndarray, level: f
 # ---- spike, buds, flowers
 
 
-def _spike(look: Look, ax: Axes, crown: np.ndarray, luck: np.random.Generator, scale: float) -> None:
-    """An arching spike with nodes, a stake if tied, flowers from below upwards, then buds shrinking to the tip."""
+def _crown(look: Look) -> np.ndarray:
+    return np.array([1.2 if look.tilted else 0.0, look.pot_depth + 0.4])
+
+
+def _stem(look: Look) -> np.ndarray:
+    """The spike's course (80, 2): upright at first, then arching over, less so where it is tied to a stake."""
     length = look.spike_length
     along = np.linspace(0, 1, 80)
     bend = np.radians(80) - np.radians(95 if not look.staked else 60) * along**3 * min(length / 45, 1.1)
     step = length / 79
-    stem = crown + [0.8, -0.5] + np.c_[np.cumsum(np.cos(bend)) * step, np.cumsum(np.sin(bend)) * step]
+    return _crown(look) + [0.8, -0.5] + np.c_[np.cumsum(np.cos(bend)) * step, np.cumsum(np.sin(bend)) * step]
+
+
+def _spike(look: Look, ax: Axes, luck: np.random.Generator, scale: float) -> None:
+    """An arching spike with nodes, a stake if tied, flowers from below upwards, then buds shrinking to the tip."""
+    length, stem = look.spike_length, _stem(look)
     if look.staked:
         ax.plot(
             [stem[0, 0] + 0.5, stem[48, 0] + 0.8],
@@ -371,6 +388,7 @@ def small_multiples(
     """Up to twelve drawings at one scale on one plate, in rows of six."""
     columns = min(6, len(looks))
     rows = -(-len(looks) // columns)
+    frame = frame_for(looks)
     with plate.style():
         fig = plate.figure(2.75 * columns, 3.9 * rows + 1.4, title=title, caption=caption)
         for number, (look, label) in enumerate(zip(looks, labels, strict=True)):
@@ -379,6 +397,6 @@ def small_multiples(
             ax = fig.add_axes(
                 (0.02 + 0.96 * column / columns, 0.07 + height * (rows - 1 - row), 0.96 / columns, 0.90 * height)
             )
-            draw(look, ax)
+            draw(look, ax, frame)
             ax.set_title(label, fontsize=13, y=-0.06, style="italic")
     return fig

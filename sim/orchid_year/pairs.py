@@ -77,10 +77,11 @@ def _key(ax: Axes, words: str, good: bool) -> None:
 
 def _icon(ax: Axes, place: int, came: bool, good: bool, changed: bool, key: bool = False) -> None:
     """A potted plant: in bloom colour when a hoped-for thing came, hatched in ink when harm came, plain otherwise."""
+    # Artists, not patches: the shelf has its limits already, and to look for them anew takes longer than to draw.
     from matplotlib.patches import Ellipse, Polygon, Rectangle
 
     if changed:
-        ax.add_patch(
+        ax.add_artist(
             Rectangle(
                 (place - 0.46, -0.75),
                 0.92,
@@ -92,17 +93,17 @@ def _icon(ax: Axes, place: int, came: bool, good: bool, changed: bool, key: bool
             )
         )
     pot = [(-0.16, -0.6), (0.16, -0.6), (0.22, -0.15), (-0.22, -0.15)]
-    ax.add_patch(
+    ax.add_artist(
         Polygon(
             [(place + x, y) for x, y in pot], closed=True, facecolor=plate.PAPER, edgecolor=plate.INK, linewidth=1.0
         )
     )
     harm = came and not good
     for turn, x in ((35, -0.17), (-35, 0.17)):
-        ax.add_patch(Ellipse((place + x, 0.05), 0.2, 0.48, angle=turn, facecolor=plate.PAPER if harm else plate.LEAF, edgecolor=plate.INK, linewidth=0.9,
+        ax.add_artist(Ellipse((place + x, 0.05), 0.2, 0.48, angle=turn, facecolor=plate.PAPER if harm else plate.LEAF, edgecolor=plate.INK, linewidth=0.9,
                              hatch="//////" if harm else None))  # fmt: skip
     face = plate.BLOOM if came and good else plate.PAPER
-    ax.add_patch(Ellipse((place, 0.55), 0.42, 0.42, facecolor=face, edgecolor=plate.INK, linewidth=1.1, hatch="xxxx" if harm else None,
+    ax.add_artist(Ellipse((place, 0.55), 0.42, 0.42, facecolor=face, edgecolor=plate.INK, linewidth=1.1, hatch="xxxx" if harm else None,
                          label="key" if key else "came" if came else "not"))  # fmt: skip
 
 
