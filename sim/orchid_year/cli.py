@@ -33,6 +33,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except InputError as error:
         print(f"orchid-year: {error}", file=sys.stderr)
         return 2
+    except ImportError as fault:
+        print(f"orchid-year: a part can't be loaded ({fault}). Please run: orchid-year check", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("orchid-year: stopped; nothing was left half written.", file=sys.stderr)
         return 130
