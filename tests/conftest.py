@@ -3,7 +3,12 @@
 import sys
 from pathlib import Path
 
+from hypothesis import settings
+
 sys.path.insert(0, str(Path(__file__).parent))
+# The first example of a test may load the model's machine code: speed is measured in tests/benchmarks alone.
+settings.register_profile("calm", deadline=None)
+settings.load_profile("calm")
 
 
 def pytest_configure(config):

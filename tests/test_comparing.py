@@ -56,7 +56,7 @@ def test_deeds_are_told_as_people_say_them():
     assert only == "repotting into medium bark on 15 January instead of on 10 April"
     assert (
         describe_deed(Move(on="spike shows", after_days=3, spot="table"))
-        == "moving to the table when the spike shows, and 3 days more"
+        == "moving to the table 3 days after the spike shows"
     )
     assert describe_deed(CutSpike(on="05-01")) == "cutting the spike at the base on 1 May"
     moved = [

@@ -164,7 +164,7 @@ def test_glass_temperature_formula(conductance, outside, inside):
     ],
 )
 def test_glass_temperatures_published_for_one_cold_day(conductance, glass, kelvin):
-    """Published: Passivhaus Institut, panes in a 21 °C room on one "really cold" day: single 1, double 11, modern double 16 °C.
+    """Published: Passivhaus Institut (PASSIVHAUS), panes in a 21 °C room on one "really cold" day: single 1, double 11, modern double 16 °C.
 
     The page does not print how cold the day was, so its single pane serves as the thermometer and the other two panes are foretold.
     """
@@ -235,7 +235,7 @@ def test_solar_gain_at_an_angle(angle, share):
 
 
 def test_a_pane_passes_about_nine_tenths():
-    """Published: Manaker 1981: clear glass passes 0.89 of light; to 0.02."""
+    """Published: Manaker 1981 (MANAKER1981): clear glass passes 0.89 of light; to 0.02."""
     assert physics.glazing_transmittance(np.array([0.0]), 1)[0] == pytest.approx(0.89, abs=0.02)
 
 

@@ -172,7 +172,7 @@ def _live_one(orchid, vessel, trait, here, today, doses, glass, pace, humid, day
 
     heavy = 1 - 0.15 * min(max(orchid.salt3 - 1.5, 0.0), 3.0) / 3
     growth = plant.grow(orchid, trait, today, ease, air, heavy)
-    told = injury.harm_roots(orchid, vessel, trait, here, today.mean, air, content, growth.root, luck, rule, news)
+    told = injury.harm_roots(orchid, vessel, trait, here, today, air, content, growth.root, luck, rule, news)
     told |= injury.harm_leaves(orchid, trait, doses, ease, growth, glass == _LEAF_AT_GLASS, rule, news)
     _feed(orchid, vessel, trait, growth, feed, ease)
     told |= injury.rot_crown(orchid, trait, today, feed, pace, humid, luck, rule, news)
@@ -181,7 +181,7 @@ def _live_one(orchid, vessel, trait, here, today, doses, glass, pace, humid, day
     flowering.dry_up(orchid)
     told |= flowering.open_buds(orchid, vessel, trait, here, today, doses, content, day, rule, news)
     news.told = told
-    vessel.aged += pot.ageing(here.air_loss, today.mean, vessel.water / (here.full * vessel.volume))
+    vessel.aged += pot.ageing(here.air_loss, today.medium_pace, vessel.water / (here.full * vessel.volume))
     _refresh_one(orchid, vessel, trait, here)
     share, space = vessel.water / (here.full * vessel.volume), here.pore - content
     return share, space, air, ease, salt, feed, growth.leaf, growth.root, growth.limit, news.crown_risk

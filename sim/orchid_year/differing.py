@@ -94,7 +94,7 @@ def _when(deed: Any) -> str:
         if deed.on in MILESTONES
         else f"on {spell_date(dt.date(2024, int(deed.on[-5:-3]), int(deed.on[-2:])))}"
     )
-    return f"{when}, and {deed.after_days} days more" if deed.after_days else when
+    return f"{deed.after_days} days after {when.partition(' ')[2]}" if deed.after_days else when
 
 
 def _detail(deed: Any) -> str:

@@ -113,36 +113,37 @@ def bud_harm(
         0.05 * max(plant.chill - CHILL_MARK, 0.0) / CHILL_MARK,
         0.35 * min(max(day.gas - 0.05, 0.0) / 0.05, 10.0),
         0.04 if day.light < 0.3 else 0.0,
-        -np.log1p(-0.55 * min(thirst, 1.0)) / 14 / _BUDS_SEEN + 0.08 * max(0.6 - plant.turgor, 0.0) / 0.6,
-        np.exp(-since_move / 3) * plant.move_size,
-        np.exp(-since_repot / 5) * plant.repot_size,
+        (-np.log1p(-0.55 * min(thirst, 1.0)) / 14 / _BUDS_SEEN if thirst > 0 else 0.0)
+        + 0.08 * max(0.6 - plant.turgor, 0.0) / 0.6,
+        np.exp(-since_move / 3) * plant.move_size if plant.move_size > 0 else 0.0,
+        np.exp(-since_repot / 5) * plant.repot_size if plant.repot_size > 0 else 0.0,
         0.03 * max(0.35 - rooted, 0.0) / 0.35,
     )
 
 
 @compiled
-def airless_clock(clock: float, breathing: float, temperature: float) -> float:
-    """Days without air at 22 °C, halving each day that roots breathe. Source POTNOTES 9.6 (assumed, on common practice)."""
-    if breathing > 0.8:
-        return 0.5 * clock
-    return clock + (1 - breathing) * 2 ** ((temperature - 22) / 10)
+def airless_clock(clock: float, breathing: float, pace: float) -> float:
+    """Days without air at 22 °C, halving each day that roots breathe. Source POTNOTES 9.6 (assumed, on common practice).
+
+    pace  of suffocation at the day's temperature, 1 at 22 °C, doubling per 10 K
+    """
+    return 0.5 * clock if breathing > 0.8 else clock + (1 - breathing) * pace
 
 
 @compiled
 def root_harm(
-    plant: Any, breathing: float, temperature: float, content: float, dry: float, sodium: float
+    plant: Any, breathing: float, pace: float, content: float, dry: float, sodium: float
 ) -> tuple[float, float, float, float, float]:
     """Share of live root lost to each of ROOT_CAUSES in a day.
 
     plant     a record of Plants: airless (clock of `airless_clock`), rotting, and salt3, the three-day mean conductivity of the
               freshly drained pot's water [mS/cm]
-    breathing how freely roots breathe, 0 to 1; content, water per volume; dry, where roots suffer; sodium [mmol/L]
+    breathing how freely roots breathe, 0 to 1; pace, as in `airless_clock`; content, water per volume; dry, where roots suffer; sodium [mmol/L]
     Source  POTNOTES 9.6 and 9.7: half the roots in about 27 days airless at 22 °C, 12 to 16 with rot (common practice);
             WANG1998 (root mass falls with salt), WUR2023 (sodium limit 6 mmol/L).
     """
-    warmth = 2 ** ((temperature - 22) / 10)
-    choke = 0.03 * (1 - breathing) * warmth if plant.airless > 4 else 0.0
-    rot = plant.rotting * 0.03 * warmth * (1.0 if breathing < 0.8 else 0.15)
+    choke = 0.03 * (1 - breathing) * pace if plant.airless > 4 else 0.0
+    rot = plant.rotting * 0.03 * pace * (1.0 if breathing < 0.8 else 0.15)
     parched = 0.02 * min(max((1.15 * dry - content) / dry, 0.0) * 2, 1.0)
     salty = min(0.010 * max(plant.salt3 + 0.3 * (sodium > 6) - 1.5, 0.0), 0.06)
     return choke, rot, parched, salty, 1 / 1000

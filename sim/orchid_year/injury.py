@@ -35,7 +35,7 @@ def harm_roots(
     pot: Any,
     trait: Any,
     here: Any,
-    mean: float,
+    today: Any,
     air: float,
     content: float,
     grown: float,
@@ -45,30 +45,29 @@ def harm_roots(
 ) -> int:
     """Roots grow, choke, rot, dry or burn, and recover from repotting; writes the loss by cause, returns the news.
 
-    mean   the day's temperature [°C]; air, content and grown of this day; luck, (seed, day, plant number)
+    today  a record of plant.Day; air, content and grown of this day; luck, (seed, day, plant number)
     rule   a record of marks.left_out; news, a record of News
     """
     told = 0
     if rule.no_air > 0:
         air = 1.0
-    orchid.airless = hazards.airless_clock(orchid.airless, air, mean)
+    orchid.airless = hazards.airless_clock(orchid.airless, air, today.rot_pace)
     if orchid.rotting == 0 and rule.root_rot == 0:
-        fresh_cuts = (orchid.established < 0.5) * (1 + (mean < 18))
-        risk = hazards.rot_risk(orchid.airless, mean, orchid.salt3, fresh_cuts) * trait.pathogens
+        fresh_cuts = (orchid.established < 0.5) * (1 + (today.mean < 18))
+        risk = hazards.rot_risk(orchid.airless, today.mean, orchid.salt3, fresh_cuts) * trait.pathogens
         if risk > 0 and orchid.alive > 0 and chance.draw(luck[0], _ROOT_ROT, luck[1], luck[2]) < risk:
             orchid.rotting, news.root_risk, told = 1.0, risk, ROOT_ROT
     if orchid.airless < 0.2:
         orchid.rotting = 0.0
     sodium = 1000 * pot.sodium / max(pot.water, 0.02 * pot.volume)
     total = 0.0
-    for number, share in enumerate(hazards.root_harm(orchid, air, mean, content, here.dry, sodium)):
+    for number, share in enumerate(hazards.root_harm(orchid, air, today.rot_pace, content, here.dry, sodium)):
         news.root_harm[number] = share * rule.root_harm[number]
         total += news.root_harm[number]
     lost = orchid.roots * min(total, 0.5)
     orchid.dead_roots = 0.995 * orchid.dead_roots + lost
     orchid.roots = max(orchid.roots - lost + grown, 1.0) * orchid.alive
-    # Recovery after repotting: two weeks at 24 °C, five at 17 (POTNOTES 9.10).
-    orchid.established += (1 - orchid.established) / (14 * 2.5 ** ((24 - min(max(mean, 12.0), 30.0)) / 7))
+    orchid.established += (1 - orchid.established) * today.rooting
     return told
 
 

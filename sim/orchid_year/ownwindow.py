@@ -369,9 +369,10 @@ def _feed(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN001
     rhythm = feeding.winter_every_waterings if winter else feeding.every_waterings
     if not strength:
         return ["No feed in these months, by this plan."]
-    how_often = "at every watering" if rhythm == 1 else f"at one watering of {rhythm}"
+    nth = {1: "every", 2: "every second", 3: "every third", 4: "every fourth"}.get(rhythm, f"one of {rhythm}")
     return [
-        f"Feed {strength:g} mg of nitrogen in a litre {how_often} (the label says how much that is), plain water between and now and then a wash-through."
+        f"Feed {strength:g} mg of nitrogen in a litre at {nth} watering{'s' if rhythm > 4 else ''} (the label says how much that is)"
+        f"{', plain water in between' if rhythm > 1 else ''}, and now and then a wash-through."
     ]
 
 

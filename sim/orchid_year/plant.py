@@ -166,6 +166,10 @@ class Day(NamedTuple):
     spike_hours: np.ndarray  # share of hours above 10 °C, in which a base is taken off
     bloom_ageing: np.ndarray  # against 20 °C
     over28: np.ndarray  # K, mean excess above 28 °C in lit hours
+    lit: np.ndarray  # carbon gained by that light against full light
+    rot_pace: np.ndarray  # of suffocation and rot, against 22 °C
+    medium_pace: np.ndarray  # of the medium's crumbling, against 20 °C
+    rooting: np.ndarray  # share of the way back that roots go in a day after repotting
 
 
 def drivers(air: np.ndarray, ppfd: np.ndarray, edges: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -178,13 +182,14 @@ def drivers(air: np.ndarray, ppfd: np.ndarray, edges: np.ndarray) -> tuple[np.nd
                GUO2012 (strain above 325 µmol).
     """
     lit = ppfd > 1.0
-    night = mean_where(air, ~lit, edges)
+    night, mean = mean_where(air, ~lit, edges), gather(air, edges, "mean")
+    light = daily_light_integral(gather(ppfd, edges, "sum"))
     rows = Day(
-        light=daily_light_integral(gather(ppfd, edges, "sum")),
+        light=light,
         peak=gather(ppfd, edges, "max"),
         day=mean_where(air, lit, edges),
         night=night,
-        mean=gather(air, edges, "mean"),
+        mean=mean,
         hot_hours=gather(air >= 28, edges, "sum"),
         leaf_pace=gather(np.interp(air, (9.6, 28, 30, 38), (0, 18.4 / 925, 18.4 / 925, 0)), edges, "mean"),
         root_pace=gather(np.interp(air, (14, 25, 31, 38), (0, 1, 0.5, 0)), edges, "mean"),
@@ -195,6 +200,11 @@ def drivers(air: np.ndarray, ppfd: np.ndarray, edges: np.ndarray) -> tuple[np.nd
         spike_hours=gather(air > 10, edges, "mean"),
         bloom_ageing=gather(2 ** ((air - 20) / 10), edges, "mean"),
         over28=mean_where(np.maximum(air - 28, 0), lit, edges),
+        lit=-np.expm1(-light / 2.2) / 0.935,
+        rot_pace=2 ** ((mean - 22) / 10),
+        medium_pace=2 ** ((mean - 20) / 10),
+        # Two weeks at 24 °C, five at 17 (POTNOTES 9.10).
+        rooting=1 / (14 * 2.5 ** ((24 - np.clip(mean, 12, 30)) / 7)),
     )
     spiking = np.stack([mean_where(spiking_rate(air - shift), lit, edges) for shift in SHIFTS], axis=1)
     return np.stack(rows, axis=1), spiking
@@ -248,13 +258,15 @@ def spiking_step(plant: Any, trait: Any, hot_hours: float, cool: float, feed: fl
         return 0.0
     if hot_hours >= trait.heat_reset:
         return min(max(plant.induction - 1 / 14, 0.0), 1.0)
+    by_size = min(max(0.7 + 0.15 * (plant.leaves - 3), 0.0), 1.0) if plant.leaves >= 3 else 0.0
+    by_heat = max(cool - hot_hours / trait.heat_hours, 0.0)
+    if by_size * by_heat == 0:
+        return plant.induction
     by_light = max(-np.expm1(-(plant.light5 - 0.4) / 1.3), 0.0) / 0.993
     if not needs_light:
         by_light = 1.0
     elif light_gate(plant.light40) <= trait.light_need:
         by_light = 0.0
-    by_size = min(max(0.7 + 0.15 * (plant.leaves - 3), 0.0), 1.0) if plant.leaves >= 3 else 0.0
-    by_heat = max(cool - hot_hours / trait.heat_hours, 0.0)
     by_feed = 1 - 0.2 * min(max((feed - 200) / 200, 0.0), 1.0)
     gain = by_heat * by_light * by_size * by_feed * plant.established / 28
     return min(max(plant.induction + gain, 0.0), 1.0)
@@ -284,8 +296,7 @@ def grow(plant: Any, trait: Any, day: Any, ease: float, air: float, heavy: float
     area = leaf_area(plant, trait)
     held = rooted(plant, area)
     drink = ease * (0.3 + 0.7 * held) * plant.established
-    lit = -np.expm1(-day.light / 2.2) / 0.935
-    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * lit * day.night_uptake
+    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * day.lit * day.night_uptake
     gain *= (0.15 + 0.85 * drink) * (1 - 0.5 * day.strain)
     store = RESERVE_FULL * area + 0.3
     reserve = min(max(plant.reserve + (gain - UPKEEP * area * day.upkeep) * plant.alive, 0.0), store)

@@ -36,7 +36,9 @@ SOURCES: dict[str, Source] = {
     "THIMIJAN1983": Source("Thimijan, Heins 1983, Photometric, radiometric, and quantum light units of measure, HortScience 18:818.", "measured", "factors as quoted by others"),
     "MOON1942": Source("Moon, Spencer 1942, Illumination from a non-uniform sky, Illuminating Engineering 37; the CIE standard overcast sky.", "from memory"),
     "DUFFIE2013": Source("Duffie, Beckman 2013, Solar Engineering of Thermal Processes, chapter 5.", "from memory", "Fresnel and Snell relations"),
+    "MANAKER1981": Source("Manaker 1981, Interior plantscapes: installation, maintenance, and management; light passed by glass.", "measured", "as quoted by others; title recalled"),
     # Homes
+    "PASSIVHAUS": Source("Passivhaus Institut, inside temperature of three kinds of pane on one cold day.", "measured", "as quoted by a glazier's page, which does not print how cold the day was"),
     "ISO6946": Source("ISO 6946, Building components, thermal resistance: surface resistances 0.13 and 0.04 m² K/W.", "measured", "as quoted by a manufacturer's page"),
     "ISO13788": Source("ISO 13788, Hygrothermal performance of building components: temperature factor and humidity classes.", "from memory"),
     "EN12831": Source("EN 12831-1, Energy performance of buildings: 20 °C for living rooms.", "from memory"),
