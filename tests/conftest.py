@@ -13,9 +13,7 @@ settings.load_profile("calm")
 
 def pytest_configure(config):
     """Compile before several workers would all do so at once, and before a test listens to what a command says."""
-    from orchid_year.compiled import is_ready
+    from orchid_year.run import make_ready
 
-    if not hasattr(config, "workerinput") and not is_ready():
-        from orchid_year.run import make_ready
-
+    if not hasattr(config, "workerinput"):
         make_ready()

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from orchid_year import plant
-from orchid_year.parameters import Scenario
+from orchid_year import flowering, marks, plant
+from orchid_year.compiled import record_type
+from orchid_year.parameters import Plant, Scenario
 from orchid_year.plans import Repot
 from orchid_year.quantity import InputError
 from orchid_year.run import Year, simulate
@@ -129,3 +130,22 @@ def test_a_mended_weather_file_is_read_anew(tmp_path):
 
     assert year(15.0) == pytest.approx(15, abs=0.1)
     assert year(25.0) == pytest.approx(25, abs=0.1)
+
+
+def news_of(length: float, grown_to: float, hot_days: float) -> int:
+    """The marks of one dawn on a young spike whose tip leans on an icy pane."""
+    orchid, trait = plant.Plants(1), plant.traits(Plant(varied=False), np.full((12, 1), 0.5), np.full((24, 1), 0.5))
+    orchid.alive[:] = orchid.spikes[:] = 1
+    orchid.spike[:], orchid.spike_length[:], orchid.glass_chill[:], orchid.hot_days[:] = 0.3, length, 500, hot_days
+    today = np.zeros(1, record_type(plant.Day._fields, {"spiking": len(plant.SHIFTS)}))
+    growth = plant.Growth(5.0, 0.0, 0.0, 0.0, grown_to, 0.0, 0.0)
+    rule, news = marks.left_out(frozenset()), marks.News(1)
+    return flowering.push_spike(
+        orchid.each[0], trait.each[0], today[0], 0.0, growth, True, (1, 1, 4), rule[0], news.each[0]
+    )
+
+
+def test_one_spike_is_lost_once_and_then_reaches_nothing():
+    """Promise: a tip that freezes on the day it would pass 10 cm tells of its loss alone, and so does a spike that aborts and would freeze."""
+    assert news_of(9.8, 10.2, 0.0) == marks.FROZEN
+    assert {news_of(3.0 + number / 10, 3.2, 5.0) for number in range(9)} <= {marks.ABORTED, marks.FROZEN}

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from orchid_year import compiled, plant, pot
+from orchid_year.chance import draw as compiled_draw
 
 SIM = Path(compiled.__file__).parent
 
 
 @pytest.fixture
 def package(tmp_path):
-    """A copy of the sources that may be changed."""
+    """A copy of a checkout's sources that may be changed."""
+    folder = tmp_path / "sim" / "orchid_year"
+    folder.mkdir(parents=True)
+    (tmp_path / "pyproject.toml").touch()
     for path in SIM.glob("*.py"):
-        shutil.copy(path, tmp_path)
-    return tmp_path
+        shutil.copy(path, folder)
+    return folder
 
 
 @pytest.mark.parametrize("name", compiled._MODULES)
@@ -43,14 +50,83 @@ def test_only_watched_modules_may_be_compiled():
             assert path.stem in compiled._MODULES
 
 
-def test_where_nothing_can_be_written_the_year_is_compiled_anew(package, monkeypatch):
-    """Promise: with no folder to write to there is no folder, and no error; a home folder is the second choice."""
+def test_where_nothing_can_be_written_nothing_is_kept(package, monkeypatch):
+    """Promise: with no folder to write to there is no folder, and no error; the user's cache is the second choice, but no relative path."""
     (package / "__pycache__").write_text("a file in the way")
     monkeypatch.setenv("XDG_CACHE_HOME", str(package / "cache"))
     assert package / "cache" in compiled._kept_in(package).parents
     (package / "cache2").write_text("another file in the way")
     monkeypatch.setenv("XDG_CACHE_HOME", str(package / "cache2"))
     assert compiled._kept_in(package) is None
+    monkeypatch.setenv("XDG_CACHE_HOME", "here")
+    assert compiled._kept_in(package) is None
+
+
+def test_an_installed_package_leaves_nothing_beside_it(package, monkeypatch):
+    """Promise: outside a checkout the user's cache comes first, so that taking the package out leaves no folder of its name behind."""
+    (package.parents[1] / "pyproject.toml").unlink()
+    monkeypatch.setenv("XDG_CACHE_HOME", str(package / "cache"))
+    assert package / "cache" in compiled._kept_in(package).parents
+
+
+def test_a_folder_that_only_looks_writable_is_not_used(package, monkeypatch):
+    """Promise: a folder is tried with a real file of a long name, as permissions alone tell too little on some systems."""
+
+    def refuse(*_, **__):
+        raise OSError("no")
+
+    monkeypatch.setattr(compiled.tempfile, "NamedTemporaryFile", refuse)
+    assert compiled._kept_in(package) is None
+
+
+def drawn(cache: Path, before: str = "") -> list[str]:
+    """What a fresh Python with its own cache draws, and how many pieces of machine code are then kept for that."""
+    code = (
+        "from orchid_year import compiled; from orchid_year.chance import draw; " + before +
+        "print(draw(1, 2, 3, 4), len([p for p in compiled._FOLDER.rglob('chance.draw*.nbc') if p.stat().st_size]))"
+    )  # fmt: skip
+    # the sources stand in a folder that is no checkout, so that the cache is the one named here
+    made = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=cache.parent,
+        env=os.environ | {"XDG_CACHE_HOME": str(cache), "PYTHONPATH": str(cache.parent / "lib")},
+    )  # fmt: skip
+    return made.stdout.split()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("damage", ["*.nbc", "*.nbi"])
+def test_damaged_machine_code_is_made_anew(tmp_path, damage):
+    """Promise: an empty file of machine code, as after a power cut, costs a moment and is healed; it never stops a year."""
+    shutil.copytree(SIM, tmp_path / "lib" / "orchid_year", ignore=shutil.ignore_patterns("__pycache__"))
+    cache = tmp_path / "cache"
+    number = drawn(cache)
+    for path in cache.rglob(damage):
+        path.write_bytes(b"")
+    assert drawn(cache) == number
+    assert all(path.stat().st_size for path in cache.rglob("chance.draw*"))
+
+
+@pytest.mark.slow
+def test_a_full_disk_does_not_stop_the_year(tmp_path):
+    """Promise: where machine code can't be kept (files are held to 100 bytes here) it is made each time, without a word."""
+    pytest.importorskip("resource")
+    shutil.copytree(SIM, tmp_path / "lib" / "orchid_year", ignore=shutil.ignore_patterns("__pycache__"))
+    cramped = "import resource, signal; signal.signal(signal.SIGXFSZ, signal.SIG_IGN); resource.setrlimit(resource.RLIMIT_FSIZE, (100, 100)); "
+    number, kept = drawn(tmp_path / "cache", cramped)
+    assert float(number) == compiled_draw(1, 2, 3, 4)
+    assert kept == "0"
+
+
+def test_ready_is_said_last(monkeypatch, tmp_path):
+    """Promise: the model counts as ready only once all of it was made by this Python, on this computer, in this place."""
+    monkeypatch.setattr(compiled, "_FOLDER", tmp_path)
+    assert not compiled.is_ready()
+    (tmp_path / "dawn.live-131.py39.1.nbc").touch()
+    assert not compiled.is_ready()
+    compiled.say_ready()
+    assert compiled.is_ready()
+    monkeypatch.setattr(compiled.platform, "node", lambda: "another computer")
+    assert not compiled.is_ready()
 
 
 def test_a_field_a_record_and_a_row_of_numbers_are_one_memory():
@@ -58,8 +134,8 @@ def test_a_field_a_record_and_a_row_of_numbers_are_one_memory():
     orchids = plant.Plants(3)
     orchids.turgor[1], orchids.flower_age[2, 5] = 0.5, 0.25
     assert orchids.each[1]["turgor"] == 0.5
-    assert orchids.numbers[1, plant.Plants.FIELDS.index("turgor")] == 0.5
-    assert orchids.numbers[2, len(plant.Plants.FIELDS) + 5] == 0.25
+    assert orchids.bare[1, plant.Plants.FIELDS.index("turgor")] == 0.5
+    assert orchids.bare[2, len(plant.Plants.FIELDS) + 5] == 0.25
     assert plant.Plants.joined([orchids, orchids]).turgor.tolist() == [0, 0.5, 0, 0, 0.5, 0]
 
 

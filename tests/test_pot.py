@@ -70,6 +70,19 @@ def test_drying_in_two_steps_is_drying_in_one(medium, start, open_air, thirst, f
     assert 0 <= one.ease[0] <= 1 + 1e-12
 
 
+def test_no_pot_stops_at_a_mark():
+    """Law: twenty thousand spells across one, two or three marks equal the same spells in five pieces, to 1e-9: rounding at a mark stops no pot."""
+    chance = np.random.Generator(np.random.Philox(key=[5, 5]))
+    n = 20_000
+    here = pot.bed(chance.integers(len(pot.MEDIA), size=n).astype(float), np.zeros(n), np.full(n, 11.0))
+    start = here.full * chance.uniform(0.9, 1, n)
+    hours, open_air, thirst = chance.uniform(1, 60, n), chance.uniform(0, 0.02, n), chance.uniform(0, 0.02, n)
+    content = start
+    for _ in range(5):
+        content = pot.dry_down(content, hours / 5, open_air, thirst, here).content
+    assert pot.dry_down(start, hours, open_air, thirst, here).content == pytest.approx(content, abs=1e-9)
+
+
 def test_a_twelve_centimetre_pot_holds_772_millilitres():
     """By hand: 0.85 π 11 / 12 (12² + 12 × 8.4 + 8.4²) = 772 mL."""
     assert pot.volume(np.array(12.0), np.array(11.0)) == pytest.approx(772, abs=1)

@@ -15,7 +15,7 @@ from .chance import Draws
 from .dawn import Habit
 from .parameters import Scenario
 from .plans import CutOutRot, CutSpike, Deed, Move, Repot, Stake
-from .plant import Plants, Traits, clear_blooms
+from .plant import Plants, clear_blooms
 
 _JUDGES = {
     "weight": (0.0, 0.03),
@@ -39,7 +39,6 @@ class Stand:
 
     plants: Plants
     pots: pot.Pots
-    trait: Traits
     bed: pot.Bed
     draws: Draws
     log: Callable[..., int]
@@ -220,7 +219,7 @@ class Grower:
         plants = stand.plants
         who = who[(plants.spikes[who] > 0) & (plants.spike_length[who] > 0)]
         cut, stage = plants.spike_length[who].copy(), plants.spike[who].copy()
-        end_bloom(plants, who)
+        clear_blooms(plants.each, who)
         # A cut above a node wakes a side bud that is already a good way on: 2 to 3 months to flower at 20 °C (GROWTHNOTES 2b).
         # A spike that has just shown has no node yet, and no side bud is further on than the spike was.
         again = (cut >= 10) & (deed.where == "above a node")
@@ -238,8 +237,3 @@ class Grower:
         plants.leaves[saved] = np.maximum(plants.leaves[saved] - 1, 0.5)
         stand.refresh()
         stand.log(day, hour, "rot cut out", saved, np.ones(len(saved)), parent=parent)
-
-
-def end_bloom(plants: Plants, who: np.ndarray) -> None:
-    """Clear spike, buds and flowers of these plants."""
-    clear_blooms(plants.each, who)

@@ -18,4 +18,5 @@ BUD_CAUSES = (
     "root loss",
 )
 ROOT_CAUSES = ("no air", "rot", "drought", "salt", "age")
+AGAINST_GLASS = ("nothing", "leaf", "root", "spike tip")  # what of a plant may lean on the pane
 LIMITS = ("none", "light", "warmth", "water", "feed", "reserve", "roots", "air at the roots")

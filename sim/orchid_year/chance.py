@@ -44,7 +44,7 @@ def key_of(purpose: str) -> np.uint64:
 
 @compiled
 def draw(seed: int, key: int, day: int, plant: int) -> float:
-    """The number of one plant, the same as in `uniform` for the purpose whose `key_of` is given. Source SALMON2011."""
+    """The number of one plant, the same as in `uniform` for the purpose whose `key_of` is given; seed below 2**63. Source SALMON2011."""
     # numpy counts up before it takes a block
     c0, c1, c2, c3 = np.uint64(plant // _BLOCK + 1), np.uint64(day), np.uint64(0), np.uint64(0)
     k0, k1 = np.uint64(seed), np.uint64(key)

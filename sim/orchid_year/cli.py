@@ -13,6 +13,7 @@ from . import __version__
 from .files import check_file, check_folder
 from .parameters import Scenario, preset, preset_names, read_toml
 from .quantity import InputError
+from .ready import prepare_model
 from .refusing import Parser, give_up_on_output, whole
 
 _LONG = 1.0  # s: progress is shown on anything that takes longer
@@ -25,8 +26,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")  # a terminal without ° or → shows a question mark there
     try:
         options = _parser().parse_args(arguments)
-        if options.run not in (_places, _check, _sheet):
-            _make_ready()
         left_with = options.run(options)
         sys.stdout.flush()
         return left_with
@@ -46,17 +45,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         give_up_on_output()
         print(f"orchid-year: what there is to say can't be written ({fault.strerror}).", file=sys.stderr)
         return 2
-
-
-def _make_ready() -> None:
-    """Make the model's machine code where there is none yet, and say why that takes a while."""
-    from .compiled import is_ready
-
-    if not is_ready():
-        print("Preparing the model for this computer: about half a minute, this once …", file=sys.stderr, flush=True)
-        from .run import make_ready
-
-        make_ready()
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -251,6 +239,7 @@ def _year(options: argparse.Namespace) -> int:
         raise InputError(f"--plants must be from 1 to 2000 (got {options.plants}). Please change it.")
     check_folder(options.out)
     scenario = scenario_from(options)
+    prepare_model()
     print(f"Preparing the weather and the rooms of {scenario.climate.name} …", file=sys.stderr)
     from .run import Year, prepare
 
@@ -293,12 +282,15 @@ class _progress:
 def _whatif(options: argparse.Namespace) -> int:
     from .asking import whatif
 
+    if options.what or options.vary:
+        prepare_model()
     return whatif(options)
 
 
 def _workshop(options: argparse.Namespace) -> int:
     from .serving import serve
 
+    prepare_model()
     return serve(
         options.folder,
         page=options.page,
@@ -354,6 +346,7 @@ def _care(options: argparse.Namespace) -> int:
         learnt = fit(scenario, read_weighings(words))
         print(*learnt.sentences(), sep="\n")
     check_file(options.out)
+    prepare_model()
     write_whole(options.out, calendar_page(scenario, learnt, options.units).encode())
     print(f"Care calendar: {options.out}")
     return 0
@@ -367,6 +360,7 @@ def _pack(options: argparse.Namespace) -> int:
 
     check_folder(options.out)
     names = [load_lesson(name).name for name in options.lessons or ["03"]]
+    prepare_model()
     for name in tqdm(names, delay=_LONG, unit=" lessons", leave=False, desc="Working out the result cards"):
         made = write_pack(options.out, name, paper_size=options.paper, south=options.south, units=options.units)
         print(f"Lesson {name}: {', '.join(path.name for path in made)}")
@@ -400,6 +394,7 @@ def _key(options: argparse.Namespace) -> int:
     from .marking import key_page
 
     path = options.out / "key for the leader.html"
+    prepare_model()
     write_whole(path, key_page(_exercises(options.exercise), options.club, options.nicknames).encode())
     print(f"Key: {path}. Keep it apart from the learners' sheets.")
     return 0
@@ -410,6 +405,7 @@ def _mark(options: argparse.Namespace) -> int:
 
     from .marking import mark_folder, talking_points, write_class
 
+    prepare_model()
     with tqdm(delay=_LONG, unit=" steps", leave=False, desc="Marking") as bar:
         book = mark_folder(options.folder, progress=bar.update, workers=os.cpu_count() or 1)
     made = write_class(book, options.folder)

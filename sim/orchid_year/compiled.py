@@ -7,10 +7,15 @@ sources it was made from: numba looks at the calling file alone, and would go on
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
+import platform
 import shutil
+import sys
+import tempfile
 from collections.abc import Callable, Mapping, Sequence
+from importlib import metadata
 from pathlib import Path
 from typing import Any, ClassVar, Self, TypeVar
 
@@ -22,26 +27,61 @@ _MODULES = ("compiled", "plans", "chance", "causes", "marks", "pot", "plant", "h
 
 
 def _kept_in(here: Path) -> Path | None:
-    """The folder for machine code made from the present sources in `here`; None where nothing can be written."""
+    """The folder for machine code made from the present sources in `here`; None where nothing can be written.
+
+    In a checkout it lies beside the sources; otherwise among the user's other caches, so that nothing is left in an environment
+    when the package is taken out of it.
+    """
     digest = hashlib.sha256()
     for name in _MODULES:
         digest.update((here / f"{name}.py").read_bytes())
-    users = Path(os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")) / "orchid-year"
-    beside = here / "__pycache__"
-    for parent in (beside, users):
-        folder = parent / f"compiled-{digest.hexdigest()[:16]}"
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError:
-            continue
-        if os.access(folder, os.W_OK):
-            for old in set(beside.glob("compiled-*")) - {folder}:
+    base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or os.path.expanduser("~/.cache")
+    beside, users = here / "__pycache__", Path(base) / "orchid-year"
+    in_checkout = (here.parents[1] / "pyproject.toml").exists()
+    for parent in (beside, users) if in_checkout else (users, beside):
+        folder = parent / f"c-{digest.hexdigest()[:8]}"
+        if parent.is_absolute() and _can_be_used(folder):
+            for old in set(beside.glob("c-*")) - {folder} if parent == beside else ():
                 shutil.rmtree(old, ignore_errors=True)
             return folder
     return None
 
 
+def _can_be_used(folder: Path) -> bool:
+    """Whether a file with a name as long as numba's can be made there; permissions alone don't tell, nor does a path's length."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=folder, prefix="x" * 110):
+            return True
+    except OSError:
+        return False
+
+
 _FOLDER = _kept_in(Path(__file__).parent)
+
+
+class _Lenient:
+    """Numba's own cache, which may fail: what can't be read is made anew, what can't be written is not kept."""
+
+    def __init__(self, cache: Any) -> None:
+        self._cache = cache
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._cache, name)
+
+    def load_overload(self, *what: Any) -> Any:
+        """The machine code, or None; after a damaged file the index is begun anew."""
+        try:
+            return self._cache.load_overload(*what)
+        except Exception:
+            with contextlib.suppress(Exception):
+                self._cache.flush()
+            return None
+
+    def save_overload(self, *what: Any) -> None:
+        """Keep the machine code, if the disk lets us."""
+        with contextlib.suppress(Exception):
+            self._cache.save_overload(*what)
 
 
 def compiled(function: Function) -> Function:
@@ -54,14 +94,29 @@ def compiled(function: Function) -> Function:
     assert function.__module__.rpartition(".")[2] in _MODULES, f"name {function.__module__} in compiled._MODULES"
     before, numba.config.CACHE_DIR = numba.config.CACHE_DIR, str(_FOLDER or "")
     try:
-        return numba.njit(cache=_FOLDER is not None, error_model="numpy")(function)
+        made = numba.njit(cache=_FOLDER is not None, error_model="numpy")(function)
     finally:
         numba.config.CACHE_DIR = before
+    made._cache = _Lenient(made._cache)
+    return made
 
 
 def is_ready() -> bool:
-    """Whether the machine code of the year lies on disk already; making it takes half a minute, once."""
-    return _FOLDER is not None and any(_FOLDER.rglob("dawn.live*.nbc"))
+    """Whether this Python has made the machine code of the year on this computer already; that takes half a minute, once."""
+    return _FOLDER is not None and (_FOLDER / _stamp()).exists()
+
+
+def say_ready() -> None:
+    """Note that the machine code is made."""
+    if _FOLDER is not None:
+        with contextlib.suppress(OSError):
+            (_FOLDER / _stamp()).touch()
+
+
+def _stamp() -> str:
+    """What else the machine code depends on: Python, numba, the computer, and where the package lies."""
+    parts = (sys.version, metadata.version("numba"), platform.node(), platform.machine(), __file__)
+    return f"made-{hashlib.sha256('|'.join(parts).encode()).hexdigest()[:8]}"
 
 
 class Rows:
@@ -80,9 +135,9 @@ class Rows:
         return len(self.each)
 
     @property
-    def numbers(self) -> np.ndarray:
+    def bare(self) -> np.ndarray:
         """The same numbers without their names, (n, all of a record's)."""
-        return self.each.view(np.float64).reshape(len(self), -1)
+        return self.each.view(np.float64).reshape(len(self), len(self.FIELDS) + sum(self.LISTS.values()))
 
     @classmethod
     def joined(cls, parts: Sequence[Self]) -> Self:

@@ -10,11 +10,12 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from . import chance, flowering, hazards, injury, plant, pot
+from .causes import AGAINST_GLASS
 from .compiled import compiled
 from .marks import News
 
 _FORGETTING = chance.key_of("forgetting")
-_LEAF_AT_GLASS, _TIP_AT_GLASS = 1, 3
+_LEAF_AT_GLASS, _TIP_AT_GLASS = AGAINST_GLASS.index("leaf"), AGAINST_GLASS.index("spike tip")
 # How many numbers of each go into the record; those of harm come after the news's own.
 _PLANT_ROWS, _POT_ROWS = plant.Plants.RECORDED, pot.Pots.RECORDED
 _NEWS, _HARMS = len(News.FIELDS), sum(News.LISTS.values())
@@ -86,9 +87,16 @@ class Habit(NamedTuple):
 
 @compiled
 def to_water(
-    crowd: Crowd, who: np.ndarray, habit: Habit, seed: int, day: int, air: np.ndarray, thirst: np.ndarray, hour: float
+    crowd: Crowd,
+    who: np.ndarray,
+    habit: Habit,
+    seed: int,
+    day: int,
+    evaporation: np.ndarray,
+    thirst: np.ndarray,
+    hour: float,
 ) -> np.ndarray:
-    """Which of the plants `who` are to be watered at this hour (m,); nothing is changed. air and thirst as in `dried_since`."""
+    """Which of the plants `who` are to be watered at this hour (m,); nothing is changed. evaporation and thirst as in `dried_since`."""
     chosen, m = np.empty_like(who), 0
     for i in who:
         vessel, here = crowd.pots[i], crowd.beds[i]
@@ -97,7 +105,7 @@ def to_water(
         if habit.forgets > 0 and chance.draw(seed, _FORGETTING, day, crowd.numbers[i]) < habit.forgets:
             continue
         if not habit.by_calendar:
-            share = dried_since(crowd.plants[i], vessel, here, air, thirst, hour).content / here.full
+            share = dried_since(crowd.plants[i], vessel, here, evaporation, thirst, hour).content / here.full
             if share + habit.bias + vessel.bias >= habit.water_below:
                 continue
         chosen[m] = i
@@ -111,14 +119,14 @@ def catch_up(
     pots: np.ndarray,
     beds: np.ndarray,
     who: np.ndarray,
-    air: np.ndarray,
+    evaporation: np.ndarray,
     thirst: np.ndarray,
     hour: float,
 ) -> None:
     """Dry the pots `who` up to this hour and write it down."""
     for i in who:
         vessel, here = pots[i], beds[i]
-        dried = dried_since(plants[i], vessel, here, air, thirst, hour)
+        dried = dried_since(plants[i], vessel, here, evaporation, thirst, hour)
         hours, water, drunk = hour - vessel.clock, dried.content * vessel.volume, dried.drunk * vessel.volume
         vessel.evaporated += vessel.water - water - drunk
         vessel.transpired += drunk

@@ -47,7 +47,8 @@ def push_spike(
             told |= TEN_CM
         orchid.spike_length = growth.length
     if orchid.spikes > 0 and orchid.spent == 0 and orchid.cut_node == 0:
-        told |= _lose_young_spike(orchid, trait, tip_at_glass, luck, rule, news)
+        lost = _lose_young_spike(orchid, trait, tip_at_glass, luck, rule, news)
+        told = lost if lost & FROZEN else told | lost  # a spike that is gone has not grown long
     if orchid.induction >= 1:
         plant.clear_bloom(orchid)
         orchid.spikes = plant.spikes_shown(orchid, trait)
@@ -76,7 +77,7 @@ def _lose_young_spike(orchid, trait, tip_at_glass, luck, rule, news):  # noqa: A
         elif orchid.spike_length >= 5 and chanced < 0.2:
             told |= PLANTLET
             orchid.keiki = orchid.spent = 1.0
-    at_risk = tip_at_glass and rule.glass_at_tip == 0 and orchid.spike < 1
+    at_risk = tip_at_glass and rule.glass_at_tip == 0 and orchid.spike < 1 and not told & ABORTED
     if at_risk and orchid.glass_chill > CHILL_MARK * trait.hardiness:
         told |= FROZEN
     if told & (ABORTED | FROZEN):

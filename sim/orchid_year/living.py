@@ -1,6 +1,7 @@
 """The living cohort: state of all plants and pots, carried from dusk to dawn and from day to day.
 
-The only writer of state besides `care.py`; it asks the pure functions of NATURE for new values and writes them down.
+It holds the records that compiled code (`dawn`, `pot`) and hands (`care`) write, keeps the daily page and the diary, and wakes whoever
+waits for a milestone.
 """
 
 from __future__ import annotations
@@ -78,7 +79,6 @@ class Cohort:
         self.number = np.tile(numbers, len(sides))
         self.conditions = conditions
         self.diary = diary
-        self.without = without
         self.hour = float(conditions.edges[0])
         self.part = 0
         n = len(self.number)
@@ -97,7 +97,7 @@ class Cohort:
         beds = pot.Bed(n)
         self._blocks = self.plants.each, pots.each, self.trait.each, beds.each
         self._crowd = dawn.Crowd(
-            *self._blocks, self.news.each, self.number, (self.plants.numbers, pots.numbers, self.news.numbers)
+            *self._blocks, self.news.each, self.number, (self.plants.bare, pots.bare, self.news.bare)
         )
         with_spiking = np.concatenate([conditions.days, conditions.spiking], axis=1)
         self._place = dawn.Place(
@@ -109,7 +109,7 @@ class Cohort:
         )
         self._rule = left_out(without)
         self.stand = Stand(
-            self.plants, pots, self.trait, beds, draws,
+            self.plants, pots, beds, draws,
             self.log, self.to_water, self.catch_up, self.refresh, self._spot_today, without,
         )  # fmt: skip
         self.refresh()

@@ -31,7 +31,7 @@ class News(Rows):
     LISTS: ClassVar = {"leaf_harm": len(LEAF_CAUSES), "bud_harm": len(BUD_CAUSES), "root_harm": len(ROOT_CAUSES)}
 
 
-# Causes that a knock-out run leaves out beside those in the lists of harm.
+# Causes that a knock-out run leaves out at their root: some in place of, some besides, the harm of that name in the lists.
 _LEFT_OUT = {
     "no_air": "root: no air",
     "root_rot": "root: rot",

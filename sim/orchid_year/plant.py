@@ -1,7 +1,7 @@
 """The plant: carbon by the night-breathing (CAM) habit, leaves, roots, nitrogen, and the spike from bud to bloom.
 
-Pure functions: `drivers` turns a year of hours at each spot into daily numbers in one vectorised pass; `grow`, compiled, takes
-one day of one plant. Equations and their evidence are described in docs/model.md; source keys are in sources.py.
+`drivers` turns a year of hours at each spot into daily numbers in one vectorised pass; `grow`, compiled, tells what one day would
+do to one plant, and changes nothing. Equations and their evidence are described in docs/model.md; source keys are in sources.py.
 """
 
 from __future__ import annotations
@@ -100,7 +100,7 @@ def traits(plant: Plant, uniform: np.ndarray, luck: np.ndarray) -> Traits:
     logistic = 0.8 * np.log((uniform[0] + 1e-9) / (1 - uniform[0] + 1e-9))
     n = uniform.shape[1]
     made = Traits(n)
-    made.numbers[:, : len(kind)] = kind
+    made.bare[:, : len(kind)] = kind
     made.shift[:] = np.clip(kind.shift + logistic * 0.75, SHIFTS[0], SHIFTS[-1])
     made.buds *= 1 + 0.2 * spread[1]
     made.spike *= 1 + 0.15 * spread[2]
@@ -166,7 +166,7 @@ class Day(NamedTuple):
     spike_hours: np.ndarray  # share of hours above 10 °C, in which a base is taken off
     bloom_ageing: np.ndarray  # against 20 °C
     over28: np.ndarray  # K, mean excess above 28 °C in lit hours
-    lit: np.ndarray  # carbon gained by that light against full light
+    light_gain: np.ndarray  # carbon gained by that light against full light
     rot_pace: np.ndarray  # of suffocation and rot, against 22 °C
     medium_pace: np.ndarray  # of the medium's crumbling, against 20 °C
     rooting: np.ndarray  # share of the way back that roots go in a day after repotting
@@ -200,7 +200,7 @@ def drivers(air: np.ndarray, ppfd: np.ndarray, edges: np.ndarray) -> tuple[np.nd
         spike_hours=gather(air > 10, edges, "mean"),
         bloom_ageing=gather(2 ** ((air - 20) / 10), edges, "mean"),
         over28=mean_where(np.maximum(air - 28, 0), lit, edges),
-        lit=-np.expm1(-light / 2.2) / 0.935,
+        light_gain=-np.expm1(-light / 2.2) / 0.935,
         rot_pace=2 ** ((mean - 22) / 10),
         medium_pace=2 ** ((mean - 20) / 10),
         # Two weeks at 24 °C, five at 17 (POTNOTES 9.10).
@@ -296,7 +296,7 @@ def grow(plant: Any, trait: Any, day: Any, ease: float, air: float, heavy: float
     area = leaf_area(plant, trait)
     held = rooted(plant, area)
     drink = ease * (0.3 + 0.7 * held) * plant.established
-    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * day.lit * day.night_uptake
+    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * day.light_gain * day.night_uptake
     gain *= (0.15 + 0.85 * drink) * (1 - 0.5 * day.strain)
     store = RESERVE_FULL * area + 0.3
     reserve = min(max(plant.reserve + (gain - UPKEEP * area * day.upkeep) * plant.alive, 0.0), store)

@@ -1,6 +1,6 @@
 """The pot: water, air and salts between the roots, and how the medium ages.
 
-Pure functions on one pot, compiled, or on arrays of n pots. Between two events a pot dries along a closed form, so no small steps are needed:
+Functions of one pot, compiled, or of arrays of n pots; `settle` and `water` write into the records they are given. Between two events a pot dries along a closed form, so no small steps are needed:
 evaporation is full while the medium is moist and then falls in proportion to what is left (two stages), and the plant
 drinks freely until its roots find water scarce.
 """
@@ -56,7 +56,7 @@ class Bed(Rows):
 
 
 class Pots(Rows):
-    """State of n pots, a record each and a row (n,) for each name; `living.py`, `dawn.py` and `care.py` alone write it."""
+    """State of n pots, a record each and a row (n,) for each name; only compiled steps of a day or a watering and `care.py` write it."""
 
     # The first RECORDED rows go into the daily record as they stand.
     RECORDED = 4

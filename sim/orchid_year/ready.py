@@ -185,8 +185,21 @@ def _short_year() -> object:
     return simulate(Scenario.of(climate="maritime", home="terrace house", care="sound practice", days=60), plants=5)
 
 
+def prepare_model() -> None:
+    """Make the model's machine code where there is none yet, and say why that takes a while."""
+    from .compiled import is_ready
+
+    if not is_ready():
+        print("Preparing the model for this computer: about half a minute, this once …", file=sys.stderr, flush=True)
+        from .run import make_ready
+
+        make_ready()
+
+
 def _test_run() -> Light:
     import numpy as np
+
+    prepare_model()
 
     first, second = _short_year(), _short_year()
     roots = [float(record["roots"][-1].mean()) for record in (first, second)]

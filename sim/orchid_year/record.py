@@ -86,11 +86,11 @@ class Record:
         return np.take_along_axis(self.conditions[name], rows, axis=1)
 
     def only(self, side: int) -> Record:
-        """The part of the record that belongs to one side."""
+        """The part of the record that belongs to one side: a view, which keeps the whole table alive."""
         return self._columns(np.flatnonzero(self.side == side), (self.scenarios[side],), 0)
 
     def one(self, column: int) -> Record:
-        """The record of a single plant."""
+        """The record of a single plant: a view, which keeps the whole table alive."""
         side = int(self.side[column])
         return self._columns(np.array([column]), (self.scenarios[side],), 0)
 

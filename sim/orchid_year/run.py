@@ -15,6 +15,8 @@ import simpy
 
 from . import hazards, plant, room, weather
 from .care import Grower
+from .causes import AGAINST_GLASS
+from .compiled import is_ready, say_ready
 from .living import NAMES, Cohort, Conditions
 from .parameters import Climate, Home, Scenario
 from .physics import saturation_vapour_pressure, wet_surface_evaporation
@@ -24,7 +26,6 @@ from .record import Event, Record
 from .spans import gather
 
 MORNING, DEEDS, EVENING = 8.5, 9.5, 18.5
-_GLASS = ("nothing", "leaf", "root", "spike tip")
 
 
 def prepare(sides: Sequence[Scenario]) -> Conditions:
@@ -103,7 +104,7 @@ def _one_home(
         exposed=hazards.exposure(inside, dawns),
         evaporation=drying * gather(wet, edges, "mean"),
         thirst=drying * gather(plant.thirst(deficit, edges), edges, "mean"),
-        against_glass=np.array([_GLASS.index(spot.against_glass) for spot in home.spots.values()]),
+        against_glass=np.array([AGAINST_GLASS.index(spot.against_glass) for spot in home.spots.values()]),
         humid_nights=(gather(humidity, edges, "mean")[1::2] > 0.8).astype(float),
         weather=outdoors.note,
         latitude=outdoors.latitude,
@@ -388,7 +389,10 @@ def simulate(
 
 def make_ready() -> None:
     """Make the machine code of a year, once per computer and version; it then lies on disk (see compiled.py)."""
-    simulate(Scenario.of(days=12, care={"watering": {"rule": "fixed days", "every_days": 3}}), 1)
+    if not is_ready():
+        care = {"watering": {"rule": "fixed days if dry", "every_days": 1, "water_below": 0.95}}
+        simulate(Scenario.of(days=6, care=care), 1)
+        say_ready()
 
 
 __all__ = ["Year", "make_ready", "prepare", "simulate"]

@@ -15,6 +15,7 @@ from functools import lru_cache
 from multiprocessing import get_context
 from typing import TYPE_CHECKING, Protocol
 
+from .compiled import is_ready
 from .parameters import Scenario
 from .quantity import InputError
 from .tally import Tally, join, tally
@@ -158,6 +159,10 @@ class Processes:
 
     def _pass(self, left: dict[int, Chunk]) -> Iterator[tuple[int, list[Tally]]]:
         if self._pool is None:  # spawned, not forked: the same on every system, and safe beside a notebook's threads
+            if not is_ready():  # once here rather than in each worker
+                from .run import make_ready
+
+                make_ready()
             self._pool = ProcessPoolExecutor(self.workers, mp_context=get_context("spawn"))
         waiting: dict[Future, int] = {self._pool.submit(run_chunk, chunk): number for number, chunk in left.items()}
         while waiting:
