@@ -77,16 +77,12 @@ class Grower:
         if not len(who):
             return
         stand.catch_up(who)
-        flushing = np.zeros(len(who), bool)
-        if feeding.flush_every_days:
-            flushing = day - pots.flushed[who] >= feeding.flush_every_days
         every = feeding.winter_every_waterings if winter else feeding.every_waterings
         strength = feeding.winter_strength if winter else feeding.strength
-        fed = (pots.waterings[who] % every == 0) & ~flushing & (strength > 0)
-        if not flushing.all():
-            self._give(stand, who[~flushing], day, hour, strength * fed[~flushing])
-        if flushing.any():
-            self._give(stand, who[flushing], day, hour, np.zeros(flushing.sum()), flush=True)
+        what = np.where((pots.waterings[who] % every == 0) & (strength > 0), 0, 1)
+        if feeding.flush_every_days:
+            what[day - pots.flushed[who] >= feeding.flush_every_days] = 2
+        self._give(stand, who, what, float(strength), day, hour)
 
     def _habit(self, winter: bool) -> Habit:
         """How the grower decides in this half of the year."""
@@ -100,29 +96,23 @@ class Grower:
             1 if strict else int(every), watering.rule == "fixed days", float(limit), bias, float(self.care.forgets)
         )
 
-    def _give(
-        self, stand: Stand, who: np.ndarray, day: int, hour: float, feed: np.ndarray, *, flush: bool = False
-    ) -> None:
-        """Water, feed or flush these pots once, and write down budget and diary; feed (m,) [mg/L N], 0 is plain water."""
+    def _give(self, stand: Stand, who: np.ndarray, what: np.ndarray, strength: float, day: int, hour: float) -> None:
+        """Water, feed or flush these pots, what (m,) numbers in pot.GIVEN, and write down budget and diary; strength [mg/L N]."""
         plan, pots = self.care.watering, stand.pots
-        strength = float(feed.max())
-        how = pot.Watering(
-            flush,
-            float(plan.soak_minutes) if plan.method == "soak" else 0.0,
-            float(self.care.feeding.flush_volumes if flush else plan.pour_volumes),
-        )
-        plain, fed = pot.recipe(plan.water), pot.recipe(plan.water, strength)
-        amount, share = pot.water(pots.each, stand.bed.each, who, feed > 0, plain, fed, how, day)
+        soak = float(plan.soak_minutes) if plan.method == "soak" else 0.0
+        how = pot.Watering(soak, float(plan.pour_volumes), float(self.care.feeding.flush_volumes))
+        plain, feed = pot.recipe(plan.water), pot.recipe(plan.water, strength)
+        amount, share = pot.water(pots.each, stand.bed.each, who, what, plain, feed, how, day)
         pots.standing[who] = pots.cachepot[who] * (not plan.empty_saucer)
         _, scatter = _JUDGES[plan.sign]
         if plan.rule != "fixed days" and self.scenario.plant.varied:
             pots.bias[who] = scatter * stand.draws.normal("judging dryness", day, who)
-        for kind, mine in (("flush", feed == 0),) if flush else (("feed", feed > 0), ("water", feed == 0)):
-            if not mine.any():
-                continue
-            stand.log(
-                day, hour, kind, who[mine], amount[mine], cause=plan.rule, quantity="pot water", value=share[mine]
-            )
+        for number, kind in enumerate(pot.GIVEN):
+            mine = np.flatnonzero(what == number)
+            if len(mine):
+                stand.log(
+                    day, hour, kind, who[mine], amount[mine], cause=plan.rule, quantity="pot water", value=share[mine]
+                )
         if plan.aim == "over the leaves" and plan.method == "pour":
             self._wet_leaves(stand, who, day, hour)
 

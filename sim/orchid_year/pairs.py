@@ -122,15 +122,17 @@ def thin_lines(record: Record, name: str, names: tuple[str, str], *, units: str 
 
     record  of two sides; name one of "roots", "leaves", "opened", "spike_length", "water share", "pot salt"
     """
+    from matplotlib.dates import date2num
+
     words, unit = _LINES[name]
-    days = record.dates.astype("datetime64[D]").astype(dt.date)
+    days = date2num(record.dates)  # once: every line would turn the dates into numbers anew
     sides = [convert(record[name][:, record.side == side].astype(float), unit, units) for side in (0, 1)]
-    unit = sides[0][1]
+    unit = "" if sides[0][1] == "number" else sides[0][1]  # a count speaks for itself
     ends = [float(np.median(values[-1])) for values, _ in sides]
     middle = [np.median(values, axis=1) for values, _ in sides]
     apart = int(np.abs(middle[0] - middle[1]).argmax())
     there = tuple(float(one[apart]) for one in middle)
-    title = f"{words.capitalize()} on {spell_date(record.date(apart))}: {there[0]:.3g} → {there[1]:.3g} {unit}"
+    title = f"{words.capitalize()} on {spell_date(record.date(apart))}: {there[0]:.3g} → {there[1]:.3g} {unit}".rstrip()
     if apart == 0 or there[0] == there[1]:
         title = f"{words.capitalize()}: no difference between the two"
     with plate.style():
@@ -149,11 +151,12 @@ def thin_lines(record: Record, name: str, names: tuple[str, str], *, units: str 
             ax.set_xlim(days[0], days[-1])
             ax.set_ylim(0, top)
             ax.set_title(names[side], fontsize=18, loc="left")
-            ax.set_ylabel(f"{words} ({unit})" if side == 0 else "")
+            ax.set_ylabel((f"{words} ({unit})" if unit else words) if side == 0 else "")
             month_axis(ax)
+    shown = f" {unit}" if unit else ""
     alt = (
-        f"Thin lines of {words} over the year for {int((record.side == 0).sum())} plants on each side. {names[0]}: the middle plant ends at {ends[0]:.3g} {unit}. "
-        f"{names[1]}: at {ends[1]:.3g} {unit}. They differ most on {spell_date(record.date(apart))}: {there[0]:.3g} against {there[1]:.3g} {unit}."
+        f"Thin lines of {words} over the year for {int((record.side == 0).sum())} plants on each side. {names[0]}: the middle plant ends at {ends[0]:.3g}{shown}. "
+        f"{names[1]}: at {ends[1]:.3g}{shown}. They differ most on {spell_date(record.date(apart))}: {there[0]:.3g} against {there[1]:.3g}{shown}."
     )
     return fig, alt
 

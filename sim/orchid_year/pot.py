@@ -327,12 +327,15 @@ def _washed(before, strength, settles, after, given, left):  # noqa: ANN001, ANN
     return min(rest + (before - rest) * left, before + strength * given * (1 - settles))
 
 
-class Watering(NamedTuple):
-    """How pots are watered: a flush, a soak of some minutes, or a pour of some pot volumes."""
+GIVEN = ("feed", "water", "flush")  # what a pot may be given, by number
 
-    flush: bool
+
+class Watering(NamedTuple):
+    """How pots are watered: a soak of some minutes or else a pour of some pot volumes; how many volumes make a flush."""
+
     soak_minutes: float
-    volumes: float
+    pour_volumes: float
+    flush_volumes: float
 
 
 @compiled
@@ -340,26 +343,26 @@ def water(
     pots: np.ndarray,
     beds: np.ndarray,
     who: np.ndarray,
-    fed: np.ndarray,
+    what: np.ndarray,
     plain: Brew,
     feed: Brew,
     how: Watering,
     day: int,
-) -> np.ndarray:
-    """Water the pots `who`, with feed where `fed` (m,) is true, and keep the books; (2, m): mL given, share of full before."""
-    told = np.empty((2, len(who)))
+) -> tuple[np.ndarray, np.ndarray]:
+    """Give the pots `who` what they are to have, numbers in GIVEN (m,), and keep the books; mL given, and share of full before, (m,) each."""
+    amount, share = np.empty(len(who)), np.empty(len(who))
     for j, i in enumerate(who):
-        pot, here, brew = pots[i], beds[i], feed if fed[j] else plain
-        if how.flush:
-            done = flush_once(pot, here, brew, how.volumes)
+        pot, here, brew = pots[i], beds[i], feed if what[j] == 0 else plain
+        if what[j] == 2:
+            done = flush_once(pot, here, brew, how.flush_volumes)
             pot.flushed = day
         else:
-            done = water_once(pot, here, brew, how.soak_minutes, how.volumes)
-        told[0, j], told[1, j] = done.given, pot.water / (here.full * pot.volume)
+            done = water_once(pot, here, brew, how.soak_minutes, how.pour_volumes)
+        amount[j], share[j] = done.given, pot.water / (here.full * pot.volume)
         _keep_books(pot, brew, done)
         pot.waterings += 1
         pot.watered = day
-    return told
+    return amount, share
 
 
 @compiled

@@ -99,14 +99,7 @@ class Record:
         where[keep] = np.arange(len(keep))
         if len(keep) and keep[-1] - keep[0] + 1 == len(keep):
             keep = slice(keep[0], keep[-1] + 1)  # side by side: a view, no copy of a large table
-        diary = []
-        for event in self.diary:
-            columns = where[event.plants]
-            hit = columns >= 0
-            if hit.any():
-                columns = columns[hit]
-                value = event.value[hit] if isinstance(event.value, np.ndarray) else event.value
-                diary.append(replace(event, plants=columns, amount=event.amount[hit], value=value, parent=None))
+        diary = [part for event in self.diary if (part := _part(event, where)) is not None]
         return replace(
             self,
             scenarios=scenarios,
@@ -271,6 +264,19 @@ def _put_together(
         latitude=about["latitude"],
         end=parts["end "],
     )
+
+
+def _part(event: Event, where: np.ndarray) -> Event | None:
+    """An event as far as it is about some plants, `where` (n,) giving their new columns and -1 for the others; None if not at all."""
+    columns = where[event.plants]
+    hit = columns >= 0
+    if not hit.any():
+        return None
+    value = event.value[hit] if isinstance(event.value, np.ndarray) else event.value
+    return Event(
+        event.day, event.hour, event.kind, columns[hit], event.amount[hit], event.cause,
+        event.quantity, value, event.threshold,
+    )  # fmt: skip
 
 
 def _plain(event: Event) -> list[Any]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+from functools import lru_cache
 
 from .record import Record
 
 SEASONS = (("winter", (12, 1, 2)), ("spring", (3, 4, 5)), ("summer", (6, 7, 8)), ("autumn", (9, 10, 11)))
 
 
+@lru_cache(maxsize=2000)
 def season_of(date: dt.date, south: bool) -> str:
     """Name of the season, by whole months."""
     month = (date.month + 5) % 12 + 1 if south else date.month
