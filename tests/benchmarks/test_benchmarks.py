@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
+from plain_days import plain_conditions
 from reference import Reference
 
-from orchid_year import run
+from orchid_year import plant, run
 from orchid_year.parameters import Scenario
 
 
@@ -38,6 +39,17 @@ def test_the_plain_reference_tells_the_same_year():
     assert plain.spike_day == pytest.approx(float(record.first_day("spike shows")[0]), abs=2)
     assert plain.flower_day == pytest.approx(float(record.first_day("first flower")[0]), abs=2)
     assert plain.roots == pytest.approx(float(record["roots"][-1, 0]), rel=0.02)
+
+
+@pytest.mark.parametrize("row", [0, 4, 8])
+def test_the_plain_days_are_the_packages_days(conditions, row):
+    """Law: hour by hour in plain Python and in one pass for all spots give the same daily numbers, spiking rates and thirst, to 1e-9."""
+    days, spiking, thirst = plain_conditions(conditions, row)
+    for number, name in enumerate(plant.Day._fields):
+        assert conditions.days[:, number, row] == pytest.approx([day[name] for day in days], rel=1e-9, abs=1e-9), name
+    assert conditions.spiking[:, :, row] == pytest.approx(np.array(spiking), rel=1e-9, abs=1e-9)
+    drying = list(scenario().home.spots.values())[row].drying
+    assert conditions.thirst[:, row] == pytest.approx(drying * np.array(thirst), rel=1e-9, abs=1e-9)
 
 
 def test_one_plant_year(benchmark, conditions):
