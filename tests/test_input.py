@@ -93,6 +93,14 @@ REFUSED = [
         {"climate": {"name": "bare"}},
         "a climate needs twelve monthly values each of high, low, humidity and sunshine, or a file, or a chamber.",
     ),
+    (
+        {"climate": {"like": "maritime", "chamber": {"day": 25}}},
+        "climate.chamber.day is not a setting. Choose one of: day_temperature, night_temperature",
+    ),
+    (
+        {"climate": {"like": "maritime", "chamber": {"ppfd": -3}}},
+        "climate.chamber.ppfd must be a number from 0 to 1000 µmol m⁻² s⁻¹ (got -3)",
+    ),
     ({"climate": {"like": "maritime", "low": [99.0] * 12}}, "climate.low: month 1 must be from -70 to 50 °C (got 99)"),
     ({"climate": {"like": "maritime", "low": [30.0] * 12}}, "each month's high must be at least its low"),
     ({"incidents": [{"kind": "flood", "start": "01-01"}]}, "kind must be one of the named choices (got 'flood')"),

@@ -23,6 +23,20 @@ Glazing = Literal["single", "double", "low-e double", "triple"]
 SOUTHERN_START = dt.date(2025, 12, 1)  # early summer, when a plant has bloomed and is free to grow
 
 
+class Chamber(Part):
+    """A growth chamber: constant days and nights, as in the published trials."""
+
+    day_temperature: float = quantity(25.0, "°C", 2, 45, "air by day")
+    night_temperature: float = quantity(20.0, "°C", 2, 45, "air by night")
+    photoperiod: int = quantity(12, "h", 0, 24, "hours of lamp light a day")
+    ppfd: float = quantity(150.0, "µmol m⁻² s⁻¹", 0, 1000, "lamp light at the leaves")
+    humidity: float = quantity(70.0, "%", 5, 100, "relative humidity")
+    hot_hours: int = quantity(0, "h", 0, 24, "hours of each day held at hot_temperature, from lights-on")
+    hot_temperature: float = quantity(29.0, "°C", 2, 45, "air in the hot hours")
+    later: Chamber | None = Field(None, description="the setting after `change_day`")
+    change_day: int | None = quantity(None, "day", 1, 2000, "first day of the later setting")
+
+
 class Climate(Part):
     """A place and its weather: monthly normals to draw a year from, or a file, or a growth chamber."""
 
@@ -84,20 +98,6 @@ class Climate(Part):
         if self.high and self.low and any(h < lo for h, lo in zip(self.high, self.low, strict=True)):
             raise ValueError("each month's high must be at least its low. Please check the two rows.")
         return self
-
-
-class Chamber(Part):
-    """A growth chamber: constant days and nights, as in the published trials."""
-
-    day_temperature: float = quantity(25.0, "°C", 2, 45, "air by day")
-    night_temperature: float = quantity(20.0, "°C", 2, 45, "air by night")
-    photoperiod: int = quantity(12, "h", 0, 24, "hours of lamp light a day")
-    ppfd: float = quantity(150.0, "µmol m⁻² s⁻¹", 0, 1000, "lamp light at the leaves")
-    humidity: float = quantity(70.0, "%", 5, 100, "relative humidity")
-    hot_hours: int = quantity(0, "h", 0, 24, "hours of each day held at hot_temperature, from lights-on")
-    hot_temperature: float = quantity(29.0, "°C", 2, 45, "air in the hot hours")
-    later: Chamber | None = Field(None, description="the setting after `change_day`")
-    change_day: int | None = quantity(None, "day", 1, 2000, "first day of the later setting")
 
 
 class Spot(Part):
