@@ -171,12 +171,9 @@ def die(orchid: Any, frozen: bool, news: Any) -> int:
 def tell(cohort: Cohort, day: int) -> None:
     """Write the day's harm to roots, leaves and crown into the diary, in the order in which it came."""
     plants, news = cohort.plants, cohort.news
-    caught = cohort.struck(ROOT_ROT)
-    if len(caught):
-        cohort.log(
-            day, 0.0, "root rot sets in", caught, news.root_risk[caught], cause="no air",
-            quantity="days without air", value=plants.airless[caught], threshold=4.0,
-        )  # fmt: skip
+    _tell_rot(
+        cohort, day, ROOT_ROT, "root rot sets in", news.root_risk, "no air", ("days without air", plants.airless, 4.0)
+    )
     if len(cohort.struck(MARKED)):
         for number, cause in enumerate(_READINGS):
             hurt = np.flatnonzero(news.leaf_harm[:, number] > _TELLING)
@@ -189,15 +186,23 @@ def tell(cohort: Cohort, day: int) -> None:
     new = cohort.struck(NEW_LEAF)
     if len(new):
         cohort.on_milestone("new leaf", new, cohort.log(day, 0.0, "new leaf", new, plants.leaves[new]))
-    caught = cohort.struck(CROWN_ROT)
-    if len(caught):
-        cohort.log(
-            day, 0.0, "crown rot sets in", caught, news.crown_risk[caught], cause="water in the crown",
-            quantity="hours wet", value=news.hours_wet[caught], threshold=6.0,
-        )  # fmt: skip
+    wet = ("hours wet", news.hours_wet, 6.0)
+    _tell_rot(cohort, day, CROWN_ROT, "crown rot sets in", news.crown_risk, "water in the crown", wet)
     lost = cohort.struck(LOST)
     if len(lost):
         _tell_losses(cohort, day, lost)
+
+
+def _tell_rot(
+    cohort: Cohort, day: int, mark: int, kind: str, risk: np.ndarray, cause: str, reading: tuple[str, np.ndarray, float]
+) -> None:
+    """A rot that set in: on whom, at what risk (n,), and the quantity, its values (n,) and threshold behind it."""
+    caught, (quantity, values, threshold) = cohort.struck(mark), reading
+    if len(caught):
+        cohort.log(
+            day, 0.0, kind, caught, risk[caught], cause=cause,
+            quantity=quantity, value=values[caught], threshold=threshold,
+        )  # fmt: skip
 
 
 def _tell_losses(cohort: Cohort, day: int, lost: np.ndarray) -> None:
