@@ -16,17 +16,22 @@ import validation
 from matplotlib.figure import Figure
 from PIL import Image
 
-from orchid_year import answering, glossary, pairs, parameters, plans, plate, plots, sources
-from orchid_year.comparing import compare
+from orchid_year.analysis.comparison import compare
+from orchid_year.analysis.questions import load
 from orchid_year.files import write_whole
-from orchid_year.parameters import Scenario
-from orchid_year.questions import load
-from orchid_year.record import Record
-from orchid_year.run import simulate
+from orchid_year.homework.answers import Answers
+from orchid_year.plots import style
+from orchid_year.plots.comparison import two_rows
+from orchid_year.plots.year import month_figure, year_figure
+from orchid_year.scenario import care as plans
+from orchid_year.scenario.scenario import Chamber, Climate, Home, Plant, Pot, Scenario, Spot
+from orchid_year.simulation.record import Record
+from orchid_year.simulation.year import simulate
+from orchid_year.vocabulary import glossary, sources
 
 HERE = Path(__file__).parent
 PARTS = (
-    parameters.Climate, parameters.Chamber, parameters.Home, parameters.Spot, parameters.Pot, parameters.Plant, parameters.Scenario,
+    Climate, Chamber, Home, Spot, Pot, Plant, Scenario,
     plans.Care, plans.Watering, plans.Feeding, plans.Act, plans.Repot, plans.Holiday, plans.Incident,
 )  # fmt: skip
 
@@ -58,7 +63,7 @@ def settings() -> str:
 
 def answers_schema() -> str:
     """The form of a learner's answers file, as a JSON schema."""
-    return json.dumps(answering.Answers.model_json_schema(), indent=1) + "\n"
+    return json.dumps(Answers.model_json_schema(), indent=1) + "\n"
 
 
 def readme() -> str:
@@ -79,13 +84,13 @@ def twenty() -> tuple[Figure, str]:
     """The picture that `whatif winter-repot --out` draws."""
     question = load("winter repot")
     names = tuple(words[:1].upper() + words[1:] for words in (question.first_is, question.second_is))
-    return pairs.two_rows(compare(*question.sides(), plants=400), "lost buds", names)
+    return two_rows(compare(*question.sides(), plants=400), "lost buds", names)
 
 
 PICTURES = {
     "validation.png": validation.picture,
-    "year.png": lambda: plots.year_figure(built_in_year()),
-    "plant.png": lambda: plots.month_figure(built_in_year()),
+    "year.png": lambda: year_figure(built_in_year()),
+    "plant.png": lambda: month_figure(built_in_year()),
     "twenty.png": twenty,
 }
 PAGES = {
@@ -118,7 +123,7 @@ def stale_pictures(write: bool) -> list[str]:
         if words_of(HERE / name) != alt:
             stale.append(name)
             if write:
-                plate.save(figure, HERE / name, alt)
+                style.save(figure, HERE / name, alt)
     if words_of(HERE / "workshop.png") != screenshot.expected():  # needs a browser, so it is taken by hand
         stale.append("workshop.png (python docs/screenshot.py)")
     return stale

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
-from orchid_year.comparing import Comparison, compare, in_words
-from orchid_year.lessons import Lesson, Round, load_lesson
-from orchid_year.mattered import Crossed, load_mix
-from orchid_year.parameters import preset_names
-from orchid_year.questions import load
-from orchid_year.sweep import sweep
-from orchid_year.tally import OUTCOMES
+from orchid_year.analysis.comparison import Comparison, compare, in_words
+from orchid_year.analysis.outcomes import OUTCOMES
+from orchid_year.analysis.questions import load
+from orchid_year.analysis.sensitivity import Crossed, load_mix
+from orchid_year.analysis.sweep import sweep
+from orchid_year.lessons.lesson import Lesson, Round, load_lesson
+from orchid_year.scenario.presets import preset_names
 
 HERE = Path(__file__).parent
 _WRITTEN = tomllib.loads((HERE / "evenings.toml").read_text(encoding="utf-8"))
@@ -62,7 +62,7 @@ def contradicting(name: str) -> str:
         return f"{command}. First: {mix.first_is}. Second: {mix.second_is}. {Crossed(mix.look, (mix.first_is, mix.second_is), *mix.says)}"
     question = load(name)
     start, told = question.sides()[0].start, []
-    for outcome, values in question.says.items():  # stated answers, each held by tests/test_questions.py
+    for outcome, values in question.says.items():  # stated answers, each held by tests/analysis/test_questions.py
         before, after = (in_words(outcome, value, start) for value in values)
         words = OUTCOMES[outcome].words
         told.append(f"{words[:1].upper()}{words[1:]}: A {before}, B {after}.")

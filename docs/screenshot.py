@@ -11,8 +11,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "browser"))
 from PIL import Image, PngImagePlugin
 
 from orchid_year.files import write_whole
-from orchid_year.lessons import load_lesson
-from orchid_year.showing import Request, picture
+from orchid_year.lessons.lesson import load_lesson
+from orchid_year.lessons.result import Request, picture
 
 LESSON, ROUND = "05", 0
 

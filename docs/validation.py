@@ -11,13 +11,17 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
-from grass import reference_day, reference_evaporation
-from orchid_year import physics, plate, pot, tally
-from orchid_year.parameters import Scenario
-from orchid_year.record import Record
-from orchid_year.run import simulate
-from trials import chamber, median_day, mol_a_day, spiked, trial
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "reference"))
+from chamber_trials import chamber, median_day, mol_a_day, spiked, trial
+from reference_grass import reference_day, reference_evaporation
+
+from orchid_year.analysis.outcomes import days_between_waterings
+from orchid_year.environment import physics
+from orchid_year.plant import pot
+from orchid_year.plots import style
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.record import Record
+from orchid_year.simulation.year import simulate
 
 
 @dataclass(frozen=True)
@@ -114,7 +118,7 @@ def _pots() -> Iterator[Check]:
     yield _exact(group, "100 mg/L nitrogen adds to the water", "feed labels", "mS cm⁻¹", 0.65, fed - plain, 2,
                  grade="from memory")  # fmt: skip
     record = _home()
-    gaps = tally.days_between_waterings(record)
+    gaps = days_between_waterings(record)
     for season, low, high in (("summer", 4, 7), ("winter", 7, 11)):
         yield Check(group, f"days between waterings in {season}, one home, one plan", "growers", "common practice", "days",
                     low, high, gaps[season], 1)  # fmt: skip
@@ -288,26 +292,26 @@ def alt_text() -> str:
 def picture() -> tuple[object, str]:
     """Spiking and days to flower against published points; the figure and its alt text."""
     spiking, days, weeks = curves()
-    with plate.style():
-        fig = plate.figure(
+    with style.applied():
+        fig = style.figure(
             15,
             6.6,
             title="Spiking and days to flower: the model and the trials",
             caption="Lines: the model, sixty plants a point. Circles and bars: what the source states. Dashed: the same thesis's other statement.",
         )
         first, second, third = (fig.add_axes((0.065 + 0.32 * n, 0.17, 0.255, 0.62)) for n in range(3))
-        first.plot(WARMTHS, spiking, color=plate.LEAF, linewidth=3)
+        first.plot(WARMTHS, spiking, color=style.LEAF, linewidth=3)
         for celsius, low, high in ((14, 80, 100), (17, 80, 100), (20, 80, 100), (23, 80, 100), (26, 5, 95)):
-            first.plot([celsius] * 2, [low, high], color=plate.INK, linewidth=5, alpha=0.55, solid_capstyle="butt")
+            first.plot([celsius] * 2, [low, high], color=style.INK, linewidth=5, alpha=0.55, solid_capstyle="butt")
         _points(first, [29], [0])
         _label(first, "plants that spike in 20 weeks (%)", "constant temperature (°C)", "Blanchard & Runkle 2006")
-        second.plot(LIGHTS, days, color=plate.LEAF, linewidth=3)
+        second.plot(LIGHTS, days, color=style.LEAF, linewidth=3)
         _points(second, [60, 160], [34, 28])
         second.set_ylim(0, None)
         _label(second, "days to a visible spike", "light at the leaves (µmol m⁻² s⁻¹)", "Wang 1995, 20/15 °C")
-        third.plot(LATER, weeks, color=plate.LEAF, linewidth=3)
+        third.plot(LATER, weeks, color=style.LEAF, linewidth=3)
         _points(third, [14, 26], [26, 10])
-        third.plot(LATER, [769 / (t - 10.8) / 7 for t in LATER], color=plate.INK, linewidth=1.5, linestyle=(0, (4, 3)))
+        third.plot(LATER, [769 / (t - 10.8) / 7 for t in LATER], color=style.INK, linewidth=1.5, linestyle=(0, (4, 3)))
         third.set_ylim(0, None)
         _label(third, "weeks from spike to first flower", "temperature after the spike shows (°C)", "Robinson 2002")
     return fig, alt_text()
@@ -320,8 +324,8 @@ def _points(ax, x: list[float], y: list[float]) -> None:  # noqa: ANN001 - a mat
         linestyle="none",
         marker="o",
         markersize=12,
-        markerfacecolor=plate.PAPER,
-        markeredgecolor=plate.INK,
+        markerfacecolor=style.PAPER,
+        markeredgecolor=style.INK,
         markeredgewidth=2.5,
         clip_on=False,
         zorder=5,

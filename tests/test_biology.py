@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from chamber_trials import chamber, median_day, mol_a_day, spiked, trial
 
-from orchid_year import hazards, plant, pot
 from orchid_year.compiled import record_type
-from orchid_year.plant import drivers
-from trials import chamber, median_day, mol_a_day, spiked, trial
+from orchid_year.plant import growth as plant
+from orchid_year.plant import hazards, pot
+from orchid_year.plant.growth import drivers
 
 
 @pytest.mark.parametrize(

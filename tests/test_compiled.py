@@ -11,10 +11,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from orchid_year import compiled, plant, pot
+from orchid_year import compiled
 from orchid_year.chance import draw as compiled_draw
+from orchid_year.plant import growth as plant
+from orchid_year.plant import pot
 
 SIM = Path(compiled.__file__).parent
+WATCHED = [
+    next((SIM / name).rglob("*.py")).relative_to(SIM).as_posix() if (SIM / name).is_dir() else name
+    for name in compiled._SOURCES
+]  # a file of each part that is watched
 
 
 @pytest.fixture
@@ -23,17 +29,16 @@ def package(tmp_path):
     folder = tmp_path / "sim" / "orchid_year"
     folder.mkdir(parents=True)
     (tmp_path / "pyproject.toml").touch()
-    for path in SIM.glob("*.py"):
-        shutil.copy(path, folder)
+    shutil.copytree(SIM, folder, ignore=shutil.ignore_patterns("__pycache__"), dirs_exist_ok=True)
     return folder
 
 
-@pytest.mark.parametrize("name", compiled._MODULES)
+@pytest.mark.parametrize("name", WATCHED)
 def test_a_changed_source_leaves_old_machine_code_behind(package, name):
     """Promise: a new constant in any watched module means a new folder of machine code, and the old one is cleared away."""
     before = compiled._kept_in(package)
     assert before == compiled._kept_in(package)
-    with (package / f"{name}.py").open("a") as file:
+    with (package / name).open("a") as file:
         file.write("CHANGED = 1\n")
     after = compiled._kept_in(package)
     assert after != before
@@ -43,11 +48,11 @@ def test_a_changed_source_leaves_old_machine_code_behind(package, name):
 
 def test_only_watched_modules_may_be_compiled():
     """Promise: a function of a module whose source is not watched is refused, and every module that compiles is watched."""
-    with pytest.raises(AssertionError, match=r"compiled\._MODULES"):
+    with pytest.raises(AssertionError, match=r"compiled\._SOURCES"):
         compiled.compiled(test_only_watched_modules_may_be_compiled)
-    for path in SIM.glob("*.py"):
+    for path in SIM.rglob("*.py"):
         if "@compiled\n" in path.read_text(encoding="utf-8"):
-            assert path.stem in compiled._MODULES
+            assert {path.name, path.relative_to(SIM).parts[0]} & set(compiled._SOURCES)
 
 
 def test_where_nothing_can_be_written_nothing_is_kept(package, monkeypatch):
@@ -121,7 +126,7 @@ def test_ready_is_said_last(monkeypatch, tmp_path):
     """Promise: the model counts as ready only once all of it was made by this Python, on this computer, in this place."""
     monkeypatch.setattr(compiled, "_FOLDER", tmp_path)
     assert not compiled.is_ready()
-    (tmp_path / "dawn.live-131.py39.1.nbc").touch()
+    (tmp_path / "plant.day.live-131.py39.1.nbc").touch()
     assert not compiled.is_ready()
     compiled.say_ready()
     assert compiled.is_ready()

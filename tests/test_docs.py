@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from orchid_year import parameters
-from orchid_year.exercises import Variant, clear, exercise_names, load_exercise
-from orchid_year.parameters import Scenario, preset_names
-from orchid_year.run import simulate
+from orchid_year.homework.exercises import Variant, clear, exercise_names, load_exercise
+from orchid_year.scenario.presets import preset_names
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.year import simulate
 
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "docs"))
@@ -59,7 +59,7 @@ def test_the_printed_climate_works():
 @pytest.mark.slow
 def test_the_printed_exercise_works(monkeypatch):
     """Promise: the exercise that the page on adding prints is read, and each of its variants has one clear right answer."""
-    from orchid_year import exercises
+    from orchid_year.homework import exercises
 
     table = printed("adding.md", "An exercise")
     real = exercises.preset, exercises.preset_names
@@ -83,4 +83,4 @@ def test_the_readmes_scenario_works(tmp_path):
     """Promise: the scenario file that the README prints is read as printed."""
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     (tmp_path / "my.toml").write_text(re.search(r"```toml\n(.*?)```", text, re.DOTALL)[1], encoding="utf-8")
-    assert parameters.Scenario.from_toml(tmp_path / "my.toml").care.deeds[0].on == "01-15"
+    assert Scenario.from_toml(tmp_path / "my.toml").care.deeds[0].on == "01-15"

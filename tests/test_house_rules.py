@@ -10,84 +10,130 @@ from pathlib import Path
 
 import pytest
 
-from orchid_year import glossary
-from orchid_year.living import NAMES
-from orchid_year.plans import MILESTONES
-from orchid_year.sources import SOURCES
+from orchid_year.scenario.care import MILESTONES
+from orchid_year.simulation.cohort import NAMES
+from orchid_year.vocabulary import glossary
+from orchid_year.vocabulary.sources import SOURCES
 
 ROOT = Path(__file__).parents[1]
 SIM = ROOT / "sim" / "orchid_year"
-MODULES = sorted(SIM.glob("*.py"))
-# Each module may import those of lower rank only; modules of NATURE's own rank never import each other.
-RANKS = [
-    {"quantity"}, {"plans", "sources", "lettercodes", "files", "refusing", "causes"}, {"parameters", "compiled"}, {"physics", "spans", "chance"}, {"glossary", "weather_files", "window"}, {"weather"},
-    {"room", "pot", "plant", "hazards"}, {"marks"}, {"flowering", "injury"}, {"dawn"}, {"care"}, {"record"}, {"living"}, {"run"}, {"seasons"}, {"southern"}, {"controls"}, {"tally", "differing"}, {"sweep", "reasons"},
-    {"telling", "plate", "comparing", "knockout"}, {"whys", "questions", "pairs", "mattered", "lessons", "exercises", "keeping", "mystery"}, {"blossom"},
-    {"drawing"},
-    {"plots", "weighing"}, {"twinplate", "sheet"}, {"ownwindow"}, {"ownplate"}, {"answering", "resultcard", "paper"}, {"marking", "homesheet"}, {"asking", "showing", "monthly"}, {"pack"}, {"desk", "backstage", "serving"},
-    {"bench", "monthdesk", "mysterydesk", "owndesk", "homedesk"}, {"workshop"}, {"ready"}, {"cli"}, {"__init__"},
+MODULES = sorted(SIM.rglob("*.py"))
+# The packages from bottom to top; each may import those above it in this list. DEVELOPERS.md shows the same list.
+PACKAGES = [
+    "vocabulary", "scenario", "environment", "plant", "simulation", "analysis", "plots",
+    "lessons", "homework", "handouts", "screens", "cli",
 ]  # fmt: skip
-RANK = {name: number for number, names in enumerate(RANKS) for name in names}
+SIBLINGS = {("homework", "lessons")}  # neither knows the other, though one stands above the other in the list
+GROUND = {"errors", "compiled", "chance", "files", "codes"}  # single modules that every package may use
+FRONT = {"__init__", "workshop"}  # what the world imports; nothing inside may import them
 WORDS = ("Published", "By hand", "Common practice", "From memory", "Regression only", "Law", "Promise")
 
 
-def imports(path: Path) -> list[tuple[str, bool, int]]:
-    """(module, at the top of the file, line) for every import; names used only by type checkers are left out."""
+def room_of(path: Path) -> str:
+    """The package of a module, or its own name when it stands beside the packages."""
+    parts = path.relative_to(SIM).with_suffix("").parts
+    return parts[0]
+
+
+def module_of(path: Path) -> str:
+    """The dotted name of a module inside the package: `plant.roots`, `files`, `plots` for `plots/__init__.py`."""
+    parts = path.relative_to(SIM).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" and len(parts) > 1 else parts)
+
+
+NAMES_OF_MODULES = {module_of(path) for path in MODULES}
+
+
+def imports(path: Path, *, types: bool = True) -> list[tuple[str, bool, int]]:
+    """(module, at the top of the file, line) for every import; modules of our own are named from inside the package.
+
+    types: also those that only a type checker reads.
+    """
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    typing_only = {
-        id(node)
-        for block in ast.walk(tree)
-        if isinstance(block, ast.If) and "TYPE_CHECKING" in ast.unparse(block.test)
-        for node in ast.walk(block)
-    }
+    checkers = [
+        node for node in ast.walk(tree) if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test)
+    ]
+    left_out = set() if types else {id(node) for block in checkers for node in ast.walk(block)}
     found = []
     for node in ast.walk(tree):
-        if id(node) in typing_only:
+        if id(node) in left_out:
             continue
-        top = node in tree.body
         if isinstance(node, ast.Import):
-            found += [(name.name.split(".")[0], top, node.lineno) for name in node.names]
+            names = [name.name for name in node.names]
         elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            if [name.name for name in node.names] == ["__version__"]:
+                continue  # the one word of the front door that is known inside
             if node.level:
-                names = [node.module.split(".")[0]] if node.module else [name.name for name in node.names]
-                found += [(f".{name}", top, node.lineno) for name in names]
-            else:
-                found.append((node.module.split(".")[0], top, node.lineno))
+                here = ("orchid_year", *path.relative_to(SIM).parent.parts)
+                base = ".".join([*here[: len(here) - node.level + 1], *([node.module] if node.module else [])])
+            names = [f"{base}.{name.name}" if f"{base}.{name.name}".removeprefix("orchid_year.") in NAMES_OF_MODULES else base for name in node.names]  # fmt: skip
+        else:
+            continue
+        found += [(name.removeprefix("orchid_year."), node in tree.body, node.lineno) for name in names]
     return found
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
+def test_every_package_stands_in_the_list():
+    """Promise: the folders under sim/orchid_year are the packages of the list, and each says in a paragraph what lives there."""
+    folders = {path.name for path in SIM.iterdir() if path.is_dir() and list(path.glob("*.py"))}
+    assert folders == set(PACKAGES)
+    assert {path.stem for path in SIM.glob("*.py")} == GROUND | FRONT
+    for name in PACKAGES:
+        text = ast.get_docstring(ast.parse((SIM / name / "__init__.py").read_text(encoding="utf-8")))
+        assert len(text.split()) > 25, f"{name} says too little of itself"
+        assert len(list((SIM / name).glob("*.py"))) - 1 <= 10, f"{name} holds more than ten modules"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=module_of)
 def test_imports_only_point_down(path):
-    """Promise: a module imports only modules below it; weather, room, pot, plant and hazards never import each other."""
-    assert path.stem in RANK, f"{path.stem} has no rank yet"
+    """Promise: a package imports only those before it in the list, its siblings never, and the ground knows only itself."""
+    own = room_of(path)
+    if own in FRONT:
+        return
     for name, _, line in imports(path):
-        if name.startswith(".") and name[1:] in RANK:
-            assert RANK[name[1:]] < RANK[path.stem], f"{path.name}:{line} imports {name}"
+        room = name.split(".")[0]
+        assert name not in ("orchid_year", *FRONT), f"{path}:{line} imports the front door"
+        if room == own or room in GROUND:
+            continue
+        if own in GROUND:
+            assert room not in PACKAGES, f"{path}:{line} imports {name}"
+        elif room in PACKAGES:
+            assert PACKAGES.index(room) < PACKAGES.index(own), f"{path}:{line} imports {name}"
+            assert tuple(sorted((room, own))) not in SIBLINGS, f"{path}:{line} imports {name}"
+
+
+def test_no_module_comes_back_to_itself():
+    """Promise: no circle among the modules, wherever in a file the imports stand."""
+    below = {module_of(path): {name for name, _, _ in imports(path)} & NAMES_OF_MODULES for path in MODULES}
+    below = {name: others - {name} for name, others in below.items()}
+    while free := [name for name, others in below.items() if not others]:
+        for name in free:
+            del below[name]
+        below = {name: others - set(free) for name, others in below.items()}
+    assert not below, sorted(below)
 
 
 @pytest.mark.parametrize(
-    ("library", "allowed"),
+    ("library", "allowed", "late"),
     [
-        ("simpy", {"run"}),
-        ("numba", {"compiled"}),
-        (
-            "matplotlib",
-            {"plate", "blossom", "drawing", "plots", "pairs", "twinplate", "weighing", "ownplate", "paper"},
-        ),
-        ("pvlib", {"weather", "weather_files"}),
-        ("pandas", {"weather", "weather_files"}),
-        ("tqdm", {"cli", "asking"}),
-        ("dask", {"sweep"}),
-        ("ipywidgets", {"desk", "bench", "monthdesk", "mysterydesk", "owndesk", "homedesk"}),
+        ("simpy", {"simulation.year"}, False),
+        ("numba", {"compiled"}, True),
+        ("matplotlib", {"plots", "handouts.paper"}, True),
+        ("pvlib", {"environment"}, True),
+        ("pandas", {"environment"}, True),
+        ("tqdm", {"cli"}, True),
+        ("dask", {"analysis.sweep"}, True),
+        ("ipywidgets", {"screens"}, False),
     ],
 )
-def test_libraries_stay_where_they_belong(library, allowed):
-    """Promise: only run.py knows SimPy, only the pictures know matplotlib, only the weather knows pvlib; heavy ones load when used."""
+def test_libraries_stay_where_they_belong(library, allowed, late):
+    """Promise: only the clock knows SimPy, only pictures know matplotlib, only the weather knows pvlib; heavy ones load when used."""
     for path in MODULES:
-        for name, top, line in imports(path):
-            if name == library:
-                assert path.stem in allowed, f"{path.name}:{line}"
-                assert library in ("simpy", "ipywidgets") or not top, f"{path.name}:{line} loads {library} on import"
+        for name, top, line in imports(path, types=False):
+            if name.split(".")[0] == library:
+                assert {room_of(path), module_of(path)} & allowed, f"{path}:{line}"
+                assert not (late and top), f"{path}:{line} loads {library} on import"
 
 
 def test_nothing_but_the_clock_is_random_or_knows_today():
@@ -107,7 +153,7 @@ def test_every_test_says_where_its_figures_come_from(path):
             assert text.startswith(WORDS), f"{path.name}:{node.lineno} {node.name}: {text[:40]}"
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", MODULES, ids=module_of)
 def test_modules_and_functions_can_be_read_in_one_go(path):
     """Promise: no module over 450 lines, no function over 60, and a docstring on all that is public."""
     text = path.read_text(encoding="utf-8")

@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 
 from orchid_year import chance
 from orchid_year.chance import Draws
-from orchid_year.parameters import Scenario
-from orchid_year.plans import Care, Move, Repot
-from orchid_year.run import Year, prepare, simulate
+from orchid_year.scenario.care import Care, Move, Repot
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.conditions import prepare
+from orchid_year.simulation.year import Year, simulate
 
 FEW = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 _DEEDS = st.lists(

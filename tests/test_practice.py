@@ -7,10 +7,11 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from orchid_year import seasons, tally
-from orchid_year.parameters import Scenario
-from orchid_year.record import Record
-from orchid_year.run import simulate
+from orchid_year.analysis.outcomes import days_between_waterings
+from orchid_year.analysis.story import season_spans
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.record import Record
+from orchid_year.simulation.year import simulate
 
 
 @lru_cache(maxsize=32)
@@ -40,7 +41,7 @@ def _share(record: Record, kind: str) -> float:
 
 def test_waterings_are_further_apart_in_winter():
     """Common practice: same home, same plan: about 5 days between waterings in summer, about 8 in a cooler winter room."""
-    gaps = tally.days_between_waterings(_year())
+    gaps = days_between_waterings(_year())
     assert 4 <= gaps["summer"] <= 7
     assert 7 <= gaps["winter"] <= 11
     assert gaps["winter"] > 1.3 * gaps["summer"]
@@ -69,7 +70,7 @@ def test_warmth_after_the_spike_brings_the_bloom_forward():
 def test_winter_growth_is_slow():
     """Common practice: leaves and roots grow mostly from spring to autumn and nearly rest in the dark months."""
     record = _year()
-    spans = dict(seasons.season_spans(record))
+    spans = dict(season_spans(record))
     pace = {name: np.median(record["leaf growth"][days].mean(0)) for name, days in spans.items()}
     assert pace["winter"] < 0.5 * pace["summer"]
 
@@ -113,7 +114,7 @@ def test_half_the_winter_feed_does_no_harm_and_none_costs_a_little():
 def test_below_fifteen_degrees_nothing_grows():
     """Common practice: nothing below 15 °C is comfortable: roots rest and leaves crawl."""
     record = _changed(home__day_temperature=13.0, home__night_temperature=12.0)
-    winter = dict(seasons.season_spans(record))["winter"]
+    winter = dict(season_spans(record))["winter"]
     assert np.median(record["root growth"][winter].sum(0)) < 5
     assert np.median(record["leaf growth"][winter].sum(0)) < 0.15
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 import textstat
 
-from orchid_year.comparing import compare
-from orchid_year.exercises import Variant, exercise_names, load_exercise
-from orchid_year.lessons import load_lesson
-from orchid_year.parameters import preset_names
-from orchid_year.questions import load
-from orchid_year.whys import explain
+from orchid_year.analysis.comparison import compare
+from orchid_year.analysis.explain import explain
+from orchid_year.analysis.questions import load
+from orchid_year.homework.exercises import Variant, exercise_names, load_exercise
+from orchid_year.lessons.lesson import load_lesson
+from orchid_year.scenario.presets import preset_names
 
 DOCS = Path(__file__).parents[1] / "docs"
 GRADE = 8.0  # a school grade of 7 to 8 is an age of 12 to 13

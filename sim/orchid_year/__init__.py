@@ -11,40 +11,35 @@ from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
 _WHERE = {
-    "Scenario": "parameters",
-    "InputError": "quantity",
-    "Year": "run",
-    "simulate": "run",
-    "prepare": "run",
-    "Record": "record",
-    "load": "record",
-    "explain": "whys",
-    "story": "telling",
-    "compare": "comparing",
-    "plots": "",
-    "drawing": "",
-    "glossary": "",
-    "reasons": "",
+    "Scenario": "scenario.scenario",
+    "Year": "simulation.year",
+    "simulate": "simulation.year",
+    "compare": "analysis.comparison",
+    "explain": "analysis.explain",
+    "story": "analysis.story",
+    "plots": "plots",
+    "Record": "simulation.record",
+    "load": "simulation.record",
+    "InputError": "errors",
 }
 __all__ = ["__version__", *_WHERE]
 
 if TYPE_CHECKING:
-    from . import drawing, glossary, plots, reasons
-    from .comparing import compare
-    from .parameters import Scenario
-    from .quantity import InputError
-    from .record import Record, load
-    from .run import Year, prepare, simulate
-    from .telling import story
-    from .whys import explain
+    from . import plots
+    from .analysis.comparison import compare
+    from .analysis.explain import explain
+    from .analysis.story import story
+    from .errors import InputError
+    from .scenario.scenario import Scenario
+    from .simulation.record import Record, load
+    from .simulation.year import Year, simulate
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """Load a public name when it is first used, so that the import itself is quick."""
     from importlib import import_module
 
     if name not in _WHERE:
         raise AttributeError(f"orchid_year has no '{name}'; it offers {', '.join(_WHERE)}")
-    if not _WHERE[name]:
-        return import_module(f"{__name__}.{name}")
-    return getattr(import_module(f"{__name__}.{_WHERE[name]}"), name)
+    module = import_module(f"{__name__}.{_WHERE[name]}")
+    return module if name == _WHERE[name] else getattr(module, name)

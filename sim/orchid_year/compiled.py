@@ -22,8 +22,8 @@ from typing import Any, ClassVar, Self, TypeVar
 import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
-# Every module that holds compiled code, or constants that such code takes in.
-_MODULES = ("compiled", "plans", "chance", "causes", "marks", "pot", "plant", "hazards", "injury", "flowering", "dawn")
+# Every module or package that holds compiled code, or constants that such code takes in.
+_SOURCES = ("compiled.py", "chance.py", "vocabulary", "scenario", "plant")
 
 
 def _kept_in(here: Path) -> Path | None:
@@ -33,8 +33,9 @@ def _kept_in(here: Path) -> Path | None:
     when the package is taken out of it.
     """
     digest = hashlib.sha256()
-    for name in _MODULES:
-        digest.update((here / f"{name}.py").read_bytes())
+    for name in _SOURCES:
+        for path in sorted((here / name).rglob("*.py")) if (here / name).is_dir() else [here / name]:
+            digest.update(path.read_bytes())
     base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or os.path.expanduser("~/.cache")
     beside, users = here / "__pycache__", Path(base) / "orchid-year"
     in_checkout = (here.parents[1] / "pyproject.toml").exists()
@@ -91,7 +92,8 @@ def compiled(function: Function) -> Function:
     """
     import numba
 
-    assert function.__module__.rpartition(".")[2] in _MODULES, f"name {function.__module__} in compiled._MODULES"
+    source = function.__module__.partition(".")[2].replace(".", "/")
+    assert any(f"{source}.py".startswith(one) for one in _SOURCES), f"name {function.__module__} in compiled._SOURCES"
     before, numba.config.CACHE_DIR = numba.config.CACHE_DIR, str(_FOLDER or "")
     try:
         made = numba.njit(cache=_FOLDER is not None, error_model="numpy")(function)

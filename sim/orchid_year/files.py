@@ -6,7 +6,7 @@ import os
 import tempfile
 from pathlib import Path
 
-from .quantity import InputError
+from .errors import InputError
 
 
 def own_folder(folder: Path) -> Path:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
-from .parameters import preset_names
-from .quantity import InputError
-
-FOLDER = Path("saved")  # beside the notebook
+from .errors import InputError
+from .scenario.presets import preset_names
+from .screens.saved_work import FOLDER
 
 
 def start(lesson: str) -> Any:
@@ -30,7 +28,7 @@ def start(lesson: str) -> Any:
 def homework(club: str, nickname: str, names: list[str]) -> Any:
     """The screen of one learner's homework; a sentence instead where it can't be shown."""
     try:
-        from .homedesk import HomeworkDesk
+        from .screens.homework_screen import HomeworkDesk
 
         return HomeworkDesk(club, nickname, names, FOLDER).root
     except InputError as fault:
@@ -43,20 +41,20 @@ def homework(club: str, nickname: str, names: list[str]) -> Any:
 
 def _desk(lesson: str) -> Any:
     if lesson == "07":
-        from .monthdesk import MonthDesk
+        from .screens.month_screen import MonthDesk
 
         return MonthDesk(FOLDER)
     if lesson == "08":
-        from .mysterydesk import MysteryDesk
+        from .screens.mystery_screen import MysteryDesk
 
         return MysteryDesk(FOLDER)
     if lesson == "09":
-        from .owndesk import OwnDesk
+        from .screens.own_window_screen import OwnDesk
 
         return OwnDesk(FOLDER)
     if lesson not in preset_names("lessons"):
         raise InputError(f"There is no lesson '{lesson}'. The lessons are 01 to 09.")
-    from .bench import Bench
+    from .screens.lesson_screen import Bench
 
     return Bench(lesson, FOLDER)
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
 from time import perf_counter
 
-from plain_days import plain_conditions
-from reference import Reference
+from orchid_year.analysis.comparison import compare
+from orchid_year.analysis.explain import explain
+from orchid_year.analysis.questions import load
+from orchid_year.analysis.sweep import Processes
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.conditions import _one_home, prepare
+from orchid_year.simulation.year import simulate
 
-from orchid_year import run
-from orchid_year.comparing import compare
-from orchid_year.parameters import Scenario
-from orchid_year.questions import load
-from orchid_year.sweep import Processes
-from orchid_year.whys import explain
+sys.path.insert(0, str(Path(__file__).parents[1] / "reference"))
+from plain_days import plain_conditions
+from plain_year import Reference
 
 
 def best(work, rounds: int) -> float:
@@ -28,12 +32,12 @@ def best(work, rounds: int) -> float:
 def main() -> None:
     """Measure the package and the reference in one sitting and print seconds and ratios."""
     scenario = Scenario.of(climate="maritime")
-    conditions = run.prepare([scenario])
+    conditions = prepare([scenario])
     plain = best(lambda: Reference(scenario, conditions).run(), 2)
     five = best(lambda: Reference(scenario, conditions, 5).run(), 1) / 5
     print(f"plain reference, one plant-year     {plain:8.3f} s; of five plants, each {five:.3f} s")
     for plants, rounds in ((1, 5), (20, 3), (800, 3)):
-        ours = best(lambda plants=plants: run.simulate(scenario, plants, conditions=conditions), rounds)
+        ours = best(lambda plants=plants: simulate(scenario, plants, conditions=conditions), rounds)
         print(
             f"{plants:4d} plants in one cohort            {ours:8.3f} s; {1000 * ours / plants:8.2f} ms a plant; {plain * plants / ours:6.1f} × the reference"
         )
@@ -49,8 +53,8 @@ def main() -> None:
         print(f"400 pairs with reasons, 2 processes {ours:8.3f} s; {plain * 800 / ours:6.1f} × the reference")
 
     def afresh() -> None:
-        run._one_home.cache_clear()
-        run.prepare([scenario])
+        _one_home.cache_clear()
+        prepare([scenario])
 
     ours, spots = best(afresh, 3), len(conditions.spots)
     plain = spots * best(lambda: plain_conditions(conditions, 0), 1)

@@ -8,12 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parents[1] / "reference"))
 from plain_days import plain_conditions
-from reference import Reference
+from plain_year import Reference
 
-from orchid_year import plant, run
-from orchid_year.parameters import Scenario
+from orchid_year.plant import growth as plant
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.conditions import _one_home, prepare
+from orchid_year.simulation.year import simulate
 
 
 def scenario(varied: bool = True) -> Scenario:
@@ -24,15 +26,15 @@ def scenario(varied: bool = True) -> Scenario:
 @pytest.fixture(scope="module")
 def conditions():
     """The built-in year's conditions, known beforehand."""
-    return run.prepare([scenario()])
+    return prepare([scenario()])
 
 
 @pytest.mark.slow
 def test_the_plain_reference_tells_the_same_year():
     """Law: hourly steps and closed forms are two ways to one year: waterings within 2, leaves and roots within 2 %, spike and flower within 2 days."""
     asked = scenario(varied=False)
-    record = run.simulate(asked, 1)
-    plain = Reference(asked, run.prepare([asked])).run().orchids[0]
+    record = simulate(asked, 1)
+    plain = Reference(asked, prepare([asked])).run().orchids[0]
     waterings = sum(len(record.events(kind)) for kind in ("water", "feed", "flush"))
     assert len(plain.watered) == pytest.approx(waterings, abs=2)
     assert plain.grown == pytest.approx(float(record["leaf growth"].sum()), rel=0.02)
@@ -54,13 +56,13 @@ def test_the_plain_days_are_the_packages_days(conditions, row):
 
 def test_one_plant_year(benchmark, conditions):
     """Regression only: one plant for a year once conditions are known."""
-    record = benchmark.pedantic(run.simulate, (scenario(), 1), {"conditions": conditions}, rounds=3)
+    record = benchmark.pedantic(simulate, (scenario(), 1), {"conditions": conditions}, rounds=3)
     assert record.days == 365
 
 
 def test_eight_hundred_plant_years(benchmark, conditions):
     """Regression only: 800 plants in one cohort for a year once conditions are known."""
-    record = benchmark.pedantic(run.simulate, (scenario(), 800), {"conditions": conditions}, rounds=2)
+    record = benchmark.pedantic(simulate, (scenario(), 800), {"conditions": conditions}, rounds=2)
     assert record["leaves"].shape == (365, 800)
 
 
@@ -68,8 +70,8 @@ def test_weather_to_conditions(benchmark):
     """Regression only: from monthly normals to the conditions at all nine spots of a home."""
 
     def afresh():
-        run._one_home.cache_clear()
-        return run.prepare([scenario()])
+        _one_home.cache_clear()
+        return prepare([scenario()])
 
     assert np.isfinite(benchmark.pedantic(afresh, rounds=3).days).all()
 

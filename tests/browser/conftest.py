@@ -12,7 +12,7 @@ from urllib.request import Request, urlopen
 
 import pytest
 
-from orchid_year import serving
+from orchid_year.cli import server as serving
 
 NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
 FLAGS = [

@@ -1,0 +1,187 @@
+"""Was it really that? The same twins run again with one cause taken away.
+
+A cause named by the diary is confirmed when, without it alone, the same plant in the same weather is spared, or had less of it by
+that day. Where it is not, the cause and the next suspect are taken away together: then either was enough.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from ..scenario.scenario import Scenario
+from ..simulation.conditions import Conditions, prepare
+from ..simulation.record import Record
+from ..simulation.year import simulate
+
+LABELS = ("needed", "helped", "either was enough", "needed together", "not involved")
+# Which daily sums in the record may lie behind a kind of event.
+_PART = {"buds dropped": "bud", "bloom lost": "bud", "leaf marked": "leaf", "roots failing": "root"}
+# An event and the cause that the diary names -> the causes to take away, as `simulate(without=...)` knows them.
+_KEYS = {
+    ("spike lost", "warmed too soon"): "spike: warmed too soon",
+    ("spike lost", "cold glass"): "spike: cold glass",
+    ("plantlet", "warmed too soon"): "spike: warmed too soon",
+    ("root rot sets in", "no air"): "root: no air",
+    ("crown rot sets in", "water in the crown"): "crown: water in the crown",
+    ("plant lost", "crown rot"): "crown: water in the crown",
+    ("plant lost", "thirst"): "leaf: thirst",
+    ("plant lost", "frost"): "leaf: frost",
+}
+NO_SPIKE = {
+    "spike: warm days": "the days stayed too warm",
+    "spike: little light": "it had too little light",
+    "spike: no new leaf": "it had grown no new leaf since its last bloom",
+}
+_MOST_TOGETHER = 4  # suspects taken away at once before we say that the named cause had no part in it
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What a knock-out says of one event of one plant."""
+
+    plant: int  # column of the record
+    kind: str
+    causes: tuple[str, ...]
+    label: str
+    day: int = -1
+
+    def __str__(self) -> str:
+        """The verdict in a sentence."""
+        named = " and ".join(cause.split(": ", 1)[-1] for cause in self.causes)
+        words = {
+            "needed": f"without {named} it would not have happened",
+            "helped": f"without {named} it would have come later or been less",
+            "either was enough": f"either of {named} was enough",
+            "needed together": f"it took {named} together",
+            "not involved": f"{named} had no part in it",
+        }
+        return f"Plant {self.plant + 1}, {self.kind}: in the model, {words[self.label]}."
+
+
+def key_of(kind: str, cause: str) -> str | None:
+    """The cause to take away for an event and its named cause; None where the event is no harm or has no single cause."""
+    if (kind, cause) in _KEYS:
+        return _KEYS[kind, cause]
+    if kind in ("buds dropped", "leaf marked"):
+        return f"{_PART[kind]}: {cause}"
+    return None
+
+
+def amount(record: Record, kind: str) -> np.ndarray:
+    """How much of an event each plant has had by each day, (days, n)."""
+    total = np.zeros((record.days, len(record.plant)))
+    for event in record.events(kind):
+        total[event.day, event.plants] += event.amount if kind == "buds dropped" else 1
+    return total.cumsum(axis=0)
+
+
+def suspects(record: Record, kind: str, plant: int, day: int | None = None) -> list[str]:
+    """Causes in the record that had added up for one plant by a day (its first event of that kind), the largest first."""
+    if day is None:
+        day = int(np.flatnonzero(amount(record, kind)[:, plant] > 0)[0])
+    part = _PART.get(kind)
+    if part is None:
+        named = [key_of(kind, e.cause) for e in record.events(kind) if e.day == day and plant in e.plants]
+        return [key for key in named if key]
+    names = [name for name in record.names if name.startswith(f"{part}: ") and name != "root: age"]
+    sums = {name: float(record[name][: day + 1, plant].sum()) for name in names}
+    return sorted((name for name in names if sums[name] > 0), key=lambda name: -sums[name])
+
+
+class Again:
+    """The same twins with some causes taken away, each set run once and kept."""
+
+    def __init__(self, scenario: Scenario, plants: int, first: int = 0, conditions: Conditions | None = None) -> None:
+        self._run: Callable[..., Record] = partial(
+            simulate, scenario, plants, first=first, conditions=conditions or prepare([scenario])
+        )
+        self._known: dict[frozenset[str], Record] = {}
+
+    def __call__(self, *without: str) -> Record:
+        """The record without these causes."""
+        key = frozenset(without)
+        if key not in self._known:
+            self._known[key] = self._run(without=key)
+        return self._known[key]
+
+
+def judge(record: Record, kind: str, plant: int, day: int, named: str, again: Again) -> Verdict:
+    """Is `named` confirmed as the cause of one event? The other suspects are taken away as well only where it alone changes nothing."""
+    had = amount(record, kind)[day, plant]
+    tried = [named]
+    without = amount(again(named), kind)[:, plant]
+    if without[-1] == 0:
+        return Verdict(plant, kind, (named,), "needed", day)
+    if without[day] < had:
+        return Verdict(plant, kind, (named,), "helped", day)
+    for other in [name for name in suspects(record, kind, plant, day) if name != named][: _MOST_TOGETHER - 1]:
+        tried.append(other)
+        if amount(again(*tried), kind)[day, plant] < had:
+            return Verdict(plant, kind, tuple(tried), "either was enough", day)
+    return Verdict(plant, kind, (named,), "not involved", day)
+
+
+def confirm(
+    scenario: Scenario, record: Record, kind: str, *, first: int = 0, conditions: Conditions | None = None
+) -> list[Verdict]:
+    """A verdict for every plant of a one-sided record that had such an event; every suspect is tried, not only the named one.
+
+    first  number of the record's first plant, as given to `simulate`
+    """
+    again = Again(scenario, len(record.plant), first, conditions)
+    had = amount(record, kind)
+    return [_verdict(record, kind, int(plant), had[:, plant], again) for plant in np.flatnonzero(had[-1] > 0)]
+
+
+def _verdict(record: Record, kind: str, plant: int, had: np.ndarray, again: Again) -> Verdict:
+    """Try every suspect alone; then, if none spares the plant, the two leading ones together."""
+    names = suspects(record, kind, plant)
+    left = {name: amount(again(name), kind)[:, plant] for name in names}
+    sparing = [name for name in names if left[name][-1] == 0]
+    if sparing:
+        return Verdict(plant, kind, tuple(sparing[:2]), "needed" if len(sparing) == 1 else "needed together")
+    easing = [name for name in names if left[name].sum() < had.sum()]
+    if easing:
+        return Verdict(plant, kind, (min(easing, key=lambda name: left[name].sum()),), "helped")
+    both = tuple(names[:2])
+    if len(both) == 2 and amount(again(*both), kind)[-1, plant] == 0:
+        return Verdict(plant, kind, both, "either was enough")
+    return Verdict(plant, kind, tuple(names[:1]), "not involved")
+
+
+def why_no_spike(record: Record, again: Again) -> tuple[tuple[str, ...], int, int]:
+    """What kept living plants from showing a spike: the fewest things that had to be right, how many that helps, and of how many.
+
+    An empty tuple where not even all of NO_SPIKE put right would have brought one.
+    """
+    bare = np.isnan(record.first_day("spike shows")) & np.isnan(record.first_day("plant lost"))
+    for size in range(1, len(NO_SPIKE) + 1):
+        helped = {
+            causes: int((bare & np.isfinite(again(*causes).first_day("spike shows"))).sum())
+            for causes in itertools.combinations(NO_SPIKE, size)
+        }
+        best = max(helped, key=lambda causes: helped[causes])
+        if helped[best] * 2 >= bare.sum() > 0:
+            return best, helped[best], int(bare.sum())
+    return (), 0, int(bare.sum())
+
+
+def tell(counts: Sequence[Verdict]) -> str:
+    """Many verdicts on one kind of event in a clause: 'checked: without it 12 of 13 were spared, 1 had less'."""
+    total = len(counts)
+    words = {
+        "needed": "spared",
+        "helped": "later or less",
+        "needed together": "spared",
+        "either was enough": "no better, as another cause was enough by itself",
+        "not involved": "no better",
+    }
+    said = [
+        f"{number} {words[label]}" for label in LABELS if (number := sum(verdict.label == label for verdict in counts))
+    ]
+    return f"Checked by taking just that away from {total} of the plants run: {', '.join(said)}."

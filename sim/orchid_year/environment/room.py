@@ -1,0 +1,226 @@
+"""Indoors, hour by hour for a year: air, humidity, glass and leaf at each spot of a home, in one vectorised pass."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from ..scenario.care import Incident
+from ..scenario.home import Home, Spot
+from .physics import (
+    glass_temperature,
+    leaf_by_glass,
+    leaf_excess,
+    ppfd_from_global,
+    saturation_vapour_pressure,
+    vapour_pressure_of,
+)
+from .window import PANES, Daylight, daylight
+
+ETHYLENE = 2 * 0.1  # mL/h from 2 kg of ripe apples at 100 µL/kg/h (GUSSMAN1993)
+_COOLED_HUMIDITY = 0.6  # an air conditioner wrings water out of the air while it runs (common practice: 50 to 60 %)
+Window = tuple[Incident, int, int]  # an incident, its first hour and the hour after its last
+
+
+class Outdoors(Protocol):
+    """The hours of weather that a home needs; see weather.Outdoors."""
+
+    temperature: np.ndarray
+    vapour_pressure: np.ndarray
+    global_horizontal: np.ndarray
+    beam_normal: np.ndarray
+    diffuse_horizontal: np.ndarray
+    elevation: np.ndarray
+    azimuth: np.ndarray
+    lamp: np.ndarray | None
+
+
+@dataclass(frozen=True)
+class Room:
+    """Hours at k spots, each (h, k)."""
+
+    names: tuple[str, ...]
+    air: np.ndarray  # °C
+    vapour_pressure: np.ndarray  # kPa
+    air_speed: np.ndarray  # m/s
+    ppfd: np.ndarray  # µmol m⁻² s⁻¹ at the leaf
+    shortwave: np.ndarray  # W/m² at the leaf
+    glass: np.ndarray  # °C, inside of the pane; air where there is none
+    leaf: np.ndarray  # °C
+    leaf_at_glass: np.ndarray  # °C, the part that leans on the pane; leaf where none does
+    plume: np.ndarray  # 1 in a radiator's warm stream
+    cold_stream: np.ndarray  # K colder than the room is the moving air
+    ethylene: np.ndarray  # ppm
+
+
+def conditions(outdoors: Outdoors, home: Home, spots: Mapping[str, Spot], incidents: Sequence[Window] = ()) -> Room:
+    """The hours at each spot; a growth chamber's spots all have the chamber's own air and lamp."""
+    rooms: dict[tuple, tuple[np.ndarray, np.ndarray]] = {}  # spots with the same set-points stand in one room
+    columns = []
+    for spot in spots.values():
+        if outdoors.lamp is not None:
+            columns.append(_chamber(outdoors))
+        elif spot.outdoors:
+            columns.append(_garden(outdoors, spot))
+        else:
+            key = (spot.day_temperature, spot.night_temperature, spot.open_window)
+            if key not in rooms:
+                rooms[key] = room_air(outdoors.temperature, outdoors.global_horizontal, home, spot, incidents)
+            columns.append(_indoors(outdoors, home, spot, incidents, rooms[key]))
+    gas = _ethylene(home, incidents, len(outdoors.temperature))
+    joined = {name: np.stack([column[name] for column in columns], axis=1) for name in columns[0]}
+    inside = np.array([not spot.outdoors for spot in spots.values()])
+    return Room(names=tuple(spots), ethylene=gas[:, None] * inside, **joined)
+
+
+def _column(air: np.ndarray, vapour: np.ndarray, **rest: np.ndarray | float) -> dict[str, np.ndarray]:
+    zero = np.zeros_like(air)
+    plain = {
+        "air_speed": 0.1,
+        "ppfd": 0.0,
+        "shortwave": 0.0,
+        "glass": air,
+        "leaf": air,
+        "leaf_at_glass": rest.get("leaf", air),
+        "plume": 0.0,
+        "cold_stream": 0.0,
+    }
+    return {"air": air, "vapour_pressure": np.minimum(vapour, saturation_vapour_pressure(air))} | {
+        name: value + zero for name, value in (plain | rest).items()
+    }
+
+
+def _chamber(outdoors: Outdoors) -> dict[str, np.ndarray]:
+    return _column(outdoors.temperature, outdoors.vapour_pressure, ppfd=outdoors.lamp, air_speed=0.3)
+
+
+def _garden(outdoors: Outdoors, spot: Spot) -> dict[str, np.ndarray]:
+    """Outdoors under a tree or cloth: outdoor air, filtered light, a light breeze."""
+    light = outdoors.global_horizontal * (1 - spot.shade)
+    leaf = outdoors.temperature + leaf_excess(light, np.full_like(light, 0.5))
+    return _column(
+        outdoors.temperature,
+        outdoors.vapour_pressure,
+        ppfd=ppfd_from_global(light),
+        shortwave=light,
+        leaf=leaf,
+        air_speed=0.5,
+    )
+
+
+def _indoors(
+    outdoors: Outdoors, home: Home, spot: Spot, incidents: Sequence[Window], heated: tuple[np.ndarray, np.ndarray]
+) -> dict[str, np.ndarray]:
+    """One spot of a heated room, by its window or further in."""
+    pane = PANES[spot.glazing or home.glazing]
+    hours = np.arange(len(outdoors.temperature))
+    light = (
+        daylight(outdoors, spot, pane, home.volume)
+        if spot.facing is not None
+        else Daylight(*(np.zeros(len(hours)),) * 3)
+    )
+    room, demand = heated[0] + spot.warmer, heated[1]
+    vapour = room_vapour(outdoors, home, room)
+    glass = glass_temperature(room, outdoors.temperature, pane.conductance) if spot.facing is not None else room
+    air = _spot_air(room, glass, light, demand, home, spot, hours)
+    cold, speed = _cold_streams(air, outdoors.temperature, spot, incidents, hours)
+    air = air - cold
+    lamp = spot.lamp_ppfd * ((hours - spot.lamp_on) % 24 < spot.lamp_hours)
+    leaf = air + leaf_excess(light.shortwave, speed)
+    if spot.facing is not None and spot.distance < 0.5:
+        near = 1 - spot.distance / 0.5
+        leaf = leaf + near * (leaf_by_glass(air, glass, room) - air)  # the pane on one side, the room on the other
+    leaning = (
+        np.minimum(glass + leaf_excess(light.shortwave, speed), np.maximum(leaf, glass))
+        if spot.against_glass != "nothing"
+        else leaf
+    )
+    return _column(air, vapour, ppfd=light.ppfd + lamp, shortwave=light.shortwave, glass=glass, leaf=leaf, leaf_at_glass=leaning, air_speed=speed,
+                   plume=(spot.above_radiator & (demand > 0.5)).astype(float), cold_stream=cold)  # fmt: skip
+
+
+def room_air(
+    outside: np.ndarray, sun: np.ndarray, home: Home, spot: Spot, incidents: Sequence[Window]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Air of the room [°C] and heating demand [K] (h,): free-running unless heated or cooled.
+
+    Equation one thermal store: dT/dt = (T_free - T) / inertia, held at the set-point while the heating can; T_free is outdoors plus
+             what people and sun add. Airing pulls towards outdoors above 24 °C; air conditioning caps.
+    Source   common practice for set-points and set-back (KANE2015); the store is judged for teaching.
+    """
+    hour = np.arange(len(outside)) % 24
+    by_day = (hour >= home.day_starts) & (hour < home.night_starts)
+    day = home.day_temperature if spot.day_temperature is None else spot.day_temperature
+    night = home.night_temperature if spot.night_temperature is None else spot.night_temperature
+    target = np.where(by_day, day, night)
+    for incident, begin, end in incidents:
+        if incident.kind == "heating fails":
+            target[begin:end] = -50.0
+    free = outside + home.warmer_than_outdoors + 0.006 * sun
+    cap = 99.0 if home.cooling is None else home.cooling
+    air = np.empty_like(outside)
+    now, keep = max(float(target[0]), float(free[:24].mean())), np.exp(-1 / home.inertia)
+    for i, (goal, drift, out) in enumerate(zip(target.tolist(), free.tolist(), outside.tolist(), strict=True)):
+        now = drift + (now - drift) * keep
+        if spot.open_window and now > 24 and out < now:
+            now = max(24.0, now - 0.35 * (now - out))
+        now = min(max(now, goal), cap)
+        air[i] = now
+    demand = np.maximum(target - free, 0) * (air <= target + 0.01)
+    return air, demand
+
+
+def room_vapour(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
+    """Vapour pressure indoors [kPa] (h,): outdoors plus what living adds, plus a humidifier up to its target.
+
+    Source  ISO13788 (full gain at 0 °C or colder outdoors, none at 20 °C); humidifier by mass balance, output / (air change × volume).
+    """
+    per_density = vapour_pressure_of(1.0, air)  # kPa for each g/m³
+    gain = home.moisture * np.clip((20 - outdoors.temperature) / 20, 0, 1)
+    vapour = outdoors.vapour_pressure + gain * per_density
+    target = home.humidifier_target / 100 * saturation_vapour_pressure(air)
+    added = home.humidifier / (home.air_change * home.volume) * per_density
+    vapour = np.where(vapour < target, np.minimum(vapour + added, np.maximum(target, vapour)), vapour)
+    if home.cooling is None:
+        return vapour
+    cooled = air >= home.cooling - 0.01
+    return np.where(cooled, np.minimum(vapour, _COOLED_HUMIDITY * saturation_vapour_pressure(air)), vapour)
+
+
+def _spot_air(
+    room: np.ndarray, glass: np.ndarray, light: Daylight, demand: np.ndarray, home: Home, spot: Spot, hours: np.ndarray
+) -> np.ndarray:
+    """Air at the spot: colder by the pane, warmer in sun behind it and above a radiator (HOMENOTES 8)."""
+    near = np.clip(1 - spot.distance / 0.6, 0, 1) if spot.facing is not None else 0.0
+    by_day = (hours % 24 >= home.day_starts) & (hours % 24 < home.night_starts)
+    pull = 0.35 + 0.25 * (spot.curtain == "drawn at night") * ~by_day
+    air = room + near * pull * (np.minimum(glass, room) - room)
+    air = air + near * np.minimum(0.012 * light.through, 8)
+    if spot.above_radiator:
+        air = air + np.minimum(0.6 * demand, 10) * (demand > 0)
+    return air
+
+
+def _cold_streams(
+    air: np.ndarray, outside: np.ndarray, spot: Spot, incidents: Sequence[Window], hours: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """How much colder than the room the moving air is [K], and its speed [m/s]: a draughty gap, or a window left open late."""
+    colder = np.maximum(air - outside, 0)
+    cold = 0.35 * colder * spot.draught
+    for incident, begin, end in incidents:
+        if incident.kind == "window left open":
+            open_now = (hours >= begin) & (hours < end) & (hours % 24 == 22)
+            cold = np.where(open_now, np.maximum(cold, np.minimum(0.7 * incident.size, 0.95) * colder), cold)
+    return cold, np.where(cold > 1, np.maximum(spot.air_speed, 0.4), spot.air_speed)
+
+
+def _ethylene(home: Home, incidents: Sequence[Window], hours: int) -> np.ndarray:
+    """Ethylene in the room [ppm] (h,) from bowls of fruit: production over ventilation. Source GUSSMAN1993, mass balance."""
+    gas = np.zeros(hours)
+    for incident, begin, end in incidents:
+        if incident.kind == "fruit bowl":
+            gas[begin:end] += ETHYLENE * incident.size / (home.air_change * home.volume)
+    return gas

@@ -1,0 +1,435 @@
+"""Outdoors, hour by hour: drawn from monthly normals, read from a file, or held by a growth chamber.
+
+A drawn day depends on the seed and its date alone: neither the scenario's length nor its first day, nor
+anything else that is drawn, changes it. All hours are local standard time, without summer time.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import warnings
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from ..chance import uniform
+from ..errors import InputError
+from ..scenario.care import Incident
+from ..scenario.climate import Chamber, Climate
+from ..vocabulary.dates import day_numbers
+from .physics import day_length, saturation_vapour_pressure, sun_above_air, sunshine_radiation
+from .weather_files import read_weather
+
+_DAY = 24
+_HERE = slice(_DAY, -_DAY)  # the hours of Outdoors within the sun's, which has a day more at either end
+_WARM_UP = 400  # days drawn before the first, so that a persistence of 0.95 has forgotten where it began
+_DULL_SPELLS = 0.5  # share of a day's cloudiness left the next day: judged for teaching, after RICHARDSON1981
+_RANGE_BY_SUN = 0.9  # a sunless day has this share less of the daily range per unit of sunshine: judged
+_DAMP_BY_CLOUD = 20.0  # points of relative humidity that a sunless day has more per unit of sunshine: judged
+_PEAK = 2.5  # h after solar noon at which the air is warmest: common practice, near DEWIT1978
+_WINTER = 60  # days on either side of the middle of the coldest month in which snaps begin
+_SNAP_LASTS = (1.0, 1.0, 1.0, 0.75, 0.5, 0.25)  # share of snaps still there on day 1, 2 ...: 3 to 6 days
+_SNAP_DEPTH = (4.0, 9.0)  # K, least and most: judged for teaching
+_COLDER = 10.0  # K of an incident of size 1, as parameters promise
+_FADE = 4.0  # h over which a cold-snap incident comes and goes
+_LIGHTS_ON = 6  # h, when a chamber's day begins
+_NIGHT_LIGHT = 50.0  # W/m²; more than this in deep night means a wrong clock, not a bright moon
+
+
+@dataclass(frozen=True)
+class Outdoors:
+    """Weather of days + 1 days, hour by hour; hour 0 is midnight (local standard time) of the first day.
+
+    temperature          (h,) air [°C], each value the mean of hour i .. i + 1
+    vapour_pressure      (h,) [kPa]
+    global_horizontal, beam_normal, diffuse_horizontal  (h,) sunlight [W/m²]
+    elevation, azimuth   (h,) the sun's centre at mid-hour, azimuth from north, clockwise [°]
+    edges                (2 days + 1,) hours of dawn, dusk, dawn …; part 2d is day d, part 2d + 1 its night
+    lamp                 (h,) a growth chamber's lamp [µmol m⁻² s⁻¹], None outside chambers
+    note                 where the weather came from
+    """
+
+    start: dt.date
+    days: int
+    latitude: float
+    longitude: float
+    altitude: float
+    temperature: np.ndarray
+    vapour_pressure: np.ndarray
+    global_horizontal: np.ndarray
+    beam_normal: np.ndarray
+    diffuse_horizontal: np.ndarray
+    elevation: np.ndarray
+    azimuth: np.ndarray
+    edges: np.ndarray
+    lamp: np.ndarray | None
+    note: str
+
+
+@dataclass(frozen=True)
+class DrawnDays:
+    """Days drawn from normals, from the day before the first to the day after the last: (days + 3,) each.
+
+    high, low [°C]; vapour_pressure [kPa]; sunshine [share of day_length]; day_length [h]
+    dark_months say where a normal asks for more sunshine than there is day
+    """
+
+    high: np.ndarray
+    low: np.ndarray
+    vapour_pressure: np.ndarray
+    sunshine: np.ndarray
+    day_length: np.ndarray
+    dark_months: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class _Sun:
+    """The sun at mid-hour (24 (days + 3),), a day more at either end; noon (days + 3,) [h] on the clock."""
+
+    elevation: np.ndarray
+    azimuth: np.ndarray
+    hour_angle: np.ndarray
+    day_of_year: np.ndarray
+    noon: np.ndarray
+
+
+def stamp(climate: Climate) -> tuple[int, int] | None:
+    """When a climate's weather file was last written and how long it is, so that a mended file is read anew; None without one."""
+    if climate.file is None:
+        return None
+    try:
+        found = Path(climate.file).stat()
+    except OSError:  # reading it will say what is wrong
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+def outdoors(
+    climate: Climate,
+    start: dt.date,
+    days: int,
+    seed: int,
+    incidents: Sequence[Incident] = (),
+    folder: str | Path | None = None,
+) -> Outdoors:
+    """Weather of a scenario, hour by hour.
+
+    climate    normals, a file or a chamber; a chamber goes before a file, a file before normals
+    start      first day, years 1902 to 2090
+    days       length [days]
+    seed       fixes what is drawn from normals
+    incidents  only cold snaps matter here, and not in a chamber
+    folder     where a relative file name is looked for
+    Returns    Outdoors with h = 24 (days + 1) hours
+    Source     FAO56 eqs 19, 23, 35; RICHARDSON1981; COLLARES1979; ERBS1982
+    """
+    if not 1902 <= start.year <= 2090:
+        raise InputError(f"start must be in the years 1902 to 2090 (got {start}). Please change it.")
+    if climate.chamber is not None:
+        return _chamber(climate, start, days)
+    if climate.file is not None:
+        return _chilled(_from_file(climate, start, days, folder), incidents)
+    return _chilled(_from_normals(climate, start, days, seed), incidents)
+
+
+def _sun(start: dt.date, days: int, latitude: float, longitude: float, clock: float) -> _Sun:
+    if abs(clock - longitude / 15.0) > 4.0:
+        raise InputError(
+            f"clock must be within 4 h of {longitude / 15.0:+.1f} h, the sun's time at longitude "
+            f"{longitude:g}° (got {clock:+g} h). Please change one of them."
+        )
+    hours = np.arange(-_DAY, _DAY * (days + 2))
+    first = np.datetime64(start, "s")
+    moments = first + ((hours + 0.5 - clock) * 3600).astype("timedelta64[s]")
+    # pvlib iterates until the whole row of times has settled; a year of anchors fixes the number of steps, so
+    # that a longer scenario repeats the shorter one exactly
+    anchors = np.datetime64(f"{start.year}-01-01", "s") + np.arange(0, 365, 15) * np.timedelta64(1, "D")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # pvlib calls a pandas name that pandas is retiring
+        import pandas as pd
+        from pvlib.solarposition import ephemeris
+
+        place = ephemeris(pd.DatetimeIndex(np.concatenate([anchors, moments])), latitude, longitude)
+    elevation, azimuth, time = (
+        place[name].to_numpy()[anchors.size :] for name in ("elevation", "azimuth", "solar_time")
+    )
+    angle = 15.0 * (np.mod(time, _DAY) - 12.0)
+    noon = hours[12::_DAY] + 0.5 - angle[12::_DAY] / 15.0
+    return _Sun(elevation, azimuth, angle, np.repeat(_day_of_year(_dates(start, days)), _DAY), noon)
+
+
+def _dates(start: dt.date, days: int, before: int = 1) -> np.ndarray:
+    """Calendar days, from `before` days ahead of the first to the day after the last (days + 2 + before,)."""
+    return np.datetime64(start, "D") + np.arange(-before, days + 2)
+
+
+def _day_of_year(dates: np.ndarray) -> np.ndarray:
+    return (dates - dates.astype("datetime64[Y]").astype("datetime64[D]")).astype(int) + 1
+
+
+def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
+    """Hours of dawn and dusk in turn: the first hour with the sun up at mid-hour, the hour after the last.
+
+    elevation  (24 (d + 2),) the sun at mid-hour, from a day before the first to a day after the last [°]
+    noon       (d + 2,) the sun's noon on each of these days, in hours from the midnight of the first [h]
+    Returns    (2 d - 1,) hour numbers, strictly increasing; 06:00 and 18:00 where day or night is under 2 h
+    """
+    middle = noon[1:-1]
+    begin = np.rint(middle - 12.0).astype(int)
+    up = elevation[(begin + _DAY)[:, None] + np.arange(_DAY)] > 0.0
+    count = up.sum(axis=1)
+    plain = (count >= 2) & (count <= _DAY - 2)
+    midnight = _DAY * np.arange(middle.size)
+    dawn = np.where(plain, begin + up.argmax(axis=1), midnight + 6)
+    dusk = np.where(plain, begin + _DAY - up[:, ::-1].argmax(axis=1), midnight + 18)
+    return np.column_stack([np.maximum(dawn, 0), dusk]).ravel()[:-1]
+
+
+def monthly_curve(normals: Sequence[float], dates: np.ndarray) -> np.ndarray:
+    """A smooth yearly curve through twelve normals whose monthly means are the normals.
+
+    normals  (12,) January to December, any unit
+    dates    (n,) calendar days
+    Returns  (n,) in the unit of the normals
+    Equation cubic between mid-months (Catmull-Rom); the knots solve twelve equations for the monthly means
+    """
+    fine = (np.arange(12 * 30) + 0.5) / 30.0
+    one = _through(np.eye(12)[0], fine).reshape(12, 30).mean(axis=1)  # what January's knot gives each month
+    means = np.array([np.roll(one, knot) for knot in range(12)]).T
+    months = dates.astype("datetime64[M]")
+    lengths = ((months + 1).astype("datetime64[D]") - months.astype("datetime64[D]")).astype(int)
+    into = (dates - months.astype("datetime64[D]")).astype(int) + 0.5
+    return _through(np.linalg.solve(means, np.asarray(normals, float)), months.astype(int) % 12 + into / lengths)
+
+
+def _through(knots: np.ndarray, month: np.ndarray) -> np.ndarray:
+    """The periodic Catmull-Rom curve at month numbers (0 is the start of January, knots at mid-month)."""
+    before = np.floor(month - 0.5).astype(int)
+    t = month - 0.5 - before
+    weights = (
+        -0.5 * t + t**2 - 0.5 * t**3,
+        1.0 - 2.5 * t**2 + 1.5 * t**3,
+        0.5 * t + 2.0 * t**2 - 1.5 * t**3,
+        -0.5 * t**2 + 0.5 * t**3,
+    )
+    return sum(weight * knots[(before + shift) % 12] for shift, weight in enumerate(weights, -1))
+
+
+def drawn_days(climate: Climate, start: dt.date, days: int, seed: int) -> DrawnDays:
+    """Days drawn from monthly normals: temperature strays and persists, dull and clear spells alternate.
+
+    climate  normals, swing, persistence and cold snaps
+    start    first day
+    days     length [days]
+    seed     fixes the draws; each is keyed by its purpose and calendar day
+    Returns  DrawnDays, (days + 3,) each
+    Source   RICHARDSON1981 (first-order persistence); FAO56 eq. 19 (vapour from mean humidity)
+    """
+    dates = _dates(start, days)
+    middle = 0.5 * (monthly_curve(climate.high, dates) + monthly_curve(climate.low, dates))
+    usual_range = np.maximum(monthly_curve(climate.high, dates) - monthly_curve(climate.low, dates), 0.0)
+    length = day_length(climate.latitude, _day_of_year(dates))
+    usual_sun, dark_months = _usual_sunshine(climate, dates)
+    cloud = _persistent("weather cloud", seed, dates, _DULL_SPELLS)
+    rank = np.array([0.5 * math.erfc(-value / math.sqrt(2.0)) for value in cloud])
+    # a power of an even draw has just this mean, and makes overcast days common where sun is rare
+    sunshine = rank ** (1.0 / np.maximum(usual_sun, 1e-6) - 1.0)
+    middle = middle + climate.swing * _persistent("weather temperature", seed, dates, climate.persistence)
+    middle = middle - _cold_snaps(climate, seed, start, days)
+    half_range = 0.5 * usual_range * (1.0 + _RANGE_BY_SUN * (sunshine - usual_sun))
+    humidity = monthly_curve(climate.humidity, dates) + _DAMP_BY_CLOUD * (usual_sun - sunshine)
+    high, low = middle + half_range, middle - half_range
+    saturated = 0.5 * (saturation_vapour_pressure(high) + saturation_vapour_pressure(low))
+    vapour = np.clip(humidity, 1.0, 100.0) / 100.0 * saturated
+    return DrawnDays(high, low, vapour, sunshine, length, dark_months)
+
+
+def _usual_sunshine(climate: Climate, dates: np.ndarray) -> tuple[np.ndarray, tuple[int, ...]]:
+    """Sunshine as a share of the day length, and the months whose normal asks for more than there is."""
+    year = np.arange("2001-01-01", "2002-01-01", dtype="datetime64[D]")
+    month = year.astype("datetime64[M]").astype(int) % 12
+    length = np.bincount(month, day_length(climate.latitude, _day_of_year(year))) / np.bincount(month)
+    wanted = np.asarray(climate.sunshine, float)
+    # half hours are rounded by up to a quarter; that much is no contradiction
+    dark = tuple((np.flatnonzero(wanted > length + 0.25) + 1).tolist())
+    share = np.minimum(wanted / np.maximum(length, 1e-6), 1.0)
+    return np.clip(monthly_curve(share, dates), 0.0, 1.0), dark
+
+
+def _normal(purpose: str, seed: int, first: int, count: int) -> np.ndarray:
+    """Standard normal numbers (count,) for calendar days from `first` on, by Box and Muller's pair."""
+    radius = np.sqrt(-2.0 * np.log1p(-uniform(seed, purpose, 0, first, count)))
+    return radius * np.cos(2.0 * np.pi * uniform(seed, purpose, 1, first, count))
+
+
+def _persistent(purpose: str, seed: int, dates: np.ndarray, persistence: float) -> np.ndarray:
+    """A first-order autoregressive row (n,) with mean 0 and stationary standard deviation 1."""
+    first = dates[0].astype(dt.date).toordinal()
+    shocks = _normal(purpose, seed, first - _WARM_UP, dates.size + _WARM_UP)
+    fresh = math.sqrt(1.0 - persistence**2)
+    row, value = np.empty(shocks.size), 0.0
+    for day, shock in enumerate(shocks.tolist()):
+        value = persistence * value + fresh * shock
+        row[day] = value
+    return row[_WARM_UP:]
+
+
+def _cold_snaps(climate: Climate, seed: int, start: dt.date, days: int) -> np.ndarray:
+    """How much colder each day is for cold snaps (days + 3,) [K], less their mean, which the normals hold."""
+    lasts = len(_SNAP_LASTS)
+    dates = _dates(start, days, before=1 + lasts)
+    first = dates[0].astype(dt.date).toordinal()
+    coldest = int(np.argmin(np.add(climate.high, climate.low)))
+    away = np.abs(_day_of_year(dates) - (365.25 / 12.0 * (coldest + 0.5)))
+    chance = climate.cold_snaps / (2 * _WINTER + 1) * (np.minimum(away, 365.25 - away) <= _WINTER)
+    begin, last, deep = (
+        uniform(seed, purpose, 0, first, dates.size)
+        for purpose in ("cold snap begins", "cold snap lasts", "cold snap depth")
+    )
+    least, most = _SNAP_DEPTH
+    depth = (begin < chance) * (least + (most - least) * deep)
+    usual = chance * 0.5 * (least + most)
+    colder = np.zeros(dates.size - lasts)
+    for after, share in enumerate(_SNAP_LASTS):
+        back = slice(lasts - after, dates.size - after)
+        colder += depth[back] * (last[back] < share) - usual[back] * share
+    return colder
+
+
+def _from_normals(climate: Climate, start: dt.date, days: int, seed: int) -> Outdoors:
+    drawn = drawn_days(climate, start, days, seed)
+    sun = _sun(start, days, climate.latitude, climate.longitude, climate.clock)
+    hours = np.arange(_DAY * (days + 1)) + 0.5
+    note = f"drawn from normals '{climate.name}', seed {seed}"
+    if drawn.dark_months:
+        months = ", ".join(map(str, drawn.dark_months))
+        note += f"; the day is shorter than the sunshine asked for in months {months}"
+    air, light = _day_curve(drawn, sun.noon, hours), _hourly_light(drawn, sun)[_HERE]
+    vapour = np.interp(hours, sun.noon, drawn.vapour_pressure)
+    vapour = np.minimum(vapour, saturation_vapour_pressure(air))
+    place = climate.latitude, climate.longitude, climate.altitude
+    return Outdoors(start, days, *place, air, vapour, light, *_split(light, sun), *_sky(sun), None, note)
+
+
+def _day_curve(drawn: DrawnDays, noon: np.ndarray, hours: np.ndarray) -> np.ndarray:
+    """Hourly temperature (h,) [°C]: half cosines from the low at dawn to the high after noon and back.
+
+    Source  DEWIT1978 for the shape; dawn is held 3 to 8 h before noon, for the polar seasons
+    """
+    dawn = noon - np.clip(0.5 * drawn.day_length, 3.0, 8.0)
+    times = np.column_stack([dawn, noon + _PEAK]).ravel()
+    values = np.column_stack([drawn.low, drawn.high]).ravel()
+    before = np.searchsorted(times, hours) - 1
+    way = (hours - times[before]) / (times[before + 1] - times[before])
+    return values[before] + (values[before + 1] - values[before]) * 0.5 * (1.0 - np.cos(np.pi * way))
+
+
+def _hourly_light(drawn: DrawnDays, sun: _Sun) -> np.ndarray:
+    """Global irradiance (24 (days + 3),) [W/m²]: the day's sum by Angstrom's formula, shared over its hours.
+
+    Source  FAO56 eqs 23 and 35 with 0.25 and 0.50; COLLARES1979 for the hours, clearer at noon than at dusk
+    """
+    height = np.maximum(np.sin(np.radians(sun.elevation)), 0.0)
+    above = sun_above_air(sun.day_of_year) * height
+    sunset = np.repeat(np.pi / 24.0 * drawn.day_length, _DAY) - np.pi / 3.0
+    a, b = 0.409 + 0.5016 * np.sin(sunset), 0.6609 - 0.4767 * np.sin(sunset)
+    shape = above * np.maximum(a + b * np.cos(np.radians(sun.hour_angle)), 0.0)
+    by_day = shape.reshape(-1, _DAY)
+    total = sunshine_radiation(drawn.sunshine, above.reshape(-1, _DAY).sum(axis=1))
+    whole = by_day.sum(axis=1)
+    return (by_day * np.divide(total, whole, out=np.zeros_like(total), where=whole > 0.0)[:, None]).ravel()
+
+
+def _sky(sun: _Sun) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Elevation, azimuth and day edges, as Outdoors lists them."""
+    return sun.elevation[_HERE], sun.azimuth[_HERE], day_edges(sun.elevation, sun.noon)
+
+
+def _split(light: np.ndarray, sun: _Sun) -> tuple[np.ndarray, np.ndarray]:
+    """Beam on a plane facing the sun, and diffuse on the horizontal (h,) [W/m²], by ERBS1982."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        from pvlib.irradiance import erbs
+
+        parts = erbs(light, 90.0 - sun.elevation[_HERE], sun.day_of_year[_HERE])
+    return parts["dni"], parts["dhi"]
+
+
+def _from_file(climate: Climate, start: dt.date, days: int, folder: str | Path | None) -> Outdoors:
+    found = read_weather(climate, start, days, folder)
+    *place, clock = found.place
+    sun = _sun(start, days, place[0], place[1], clock)
+    air, light, elevation = found.values["temperature"], found.values["global"], sun.elevation[_HERE]
+    for hour in np.flatnonzero((light > _NIGHT_LIGHT) & (elevation < -12.0))[:1]:
+        raise InputError(
+            f"'{found.name}', line {found.lines[hour]}: irradiance must be near 0 W/m² at night "
+            f"(got {light[hour]:.0f} W/m² at {hour % _DAY:02d}:00, the sun {-elevation[hour]:.0f}° down). "
+            "Please check longitude and clock, and that times are standard time."
+        )
+    parts = _split(light, sun)
+    if {"beam", "diffuse"} <= found.values.keys():
+        up = elevation > 0.0  # an hour whose middle is before sunrise has no direction to send its beam from
+        parts = np.where(up, found.values["beam"], 0.0), np.where(up, found.values["diffuse"], light)
+    vapour, note = np.minimum(found.values["vapour"], saturation_vapour_pressure(air)), "; ".join(found.notes)
+    return Outdoors(start, days, *place, air, vapour, light, *parts, *_sky(sun), None, note)
+
+
+def _chamber(climate: Climate, start: dt.date, days: int) -> Outdoors:
+    hours = np.arange(_DAY * (days + 1))
+    day, since_on = np.divmod(hours - _LIGHTS_ON, _DAY)
+    settings, first_days = _settings(climate.chamber)
+    which = np.maximum(np.searchsorted(first_days, np.arange(days + 1), side="right") - 1, 0)
+    names = set(Chamber.model_fields) - {"later", "change_day"}
+    now = {name: np.array([getattr(one, name) for one in settings], float)[which] for name in names}
+    at = {name: values[np.maximum(day, 0)] for name, values in now.items()}
+    lit = since_on < at["photoperiod"]
+    temperature = np.where(lit, at["day_temperature"], at["night_temperature"])
+    temperature = np.where(since_on < at["hot_hours"], at["hot_temperature"], temperature)
+    vapour = at["humidity"] / 100.0 * saturation_vapour_pressure(temperature)
+    dark, azimuth, elevation = np.zeros(hours.size), np.full(hours.size, 180.0), np.where(lit, 45.0, -45.0)
+    part = np.where(now["photoperiod"] % _DAY == 0, 12, np.clip(now["photoperiod"], 2, 22)).astype(int)
+    dawn = _DAY * np.arange(days + 1) + _LIGHTS_ON
+    edges = np.column_stack([dawn, dawn + part]).ravel()[:-1]
+    place, air = (climate.latitude, climate.longitude, climate.altitude), (temperature, vapour)
+    lamp, note = np.where(lit, at["ppfd"], 0.0), "growth chamber"
+    return Outdoors(start, days, *place, *air, dark, dark, dark, elevation, azimuth, edges, lamp, note)
+
+
+def _settings(chamber: Chamber) -> tuple[list[Chamber], list[int]]:
+    """A chamber's settings in turn, and the day number on which each begins, at lights-on."""
+    settings, first_days = [chamber], [0]
+    while chamber.later is not None or chamber.change_day is not None:
+        if chamber.later is None or chamber.change_day is None:
+            raise InputError(
+                "a chamber that changes needs both `later` and `change_day`. Please give the other one too."
+            )
+        if chamber.change_day <= first_days[-1]:
+            raise InputError(
+                f"change_day must be after day {first_days[-1]}, when the setting before it begins "
+                f"(got {chamber.change_day}). Please put the settings in order."
+            )
+        first_days.append(chamber.change_day)
+        chamber = chamber.later
+        settings.append(chamber)
+    return settings, first_days
+
+
+def _chilled(weather: Outdoors, incidents: Sequence[Incident]) -> Outdoors:
+    """The same weather with its cold-snap incidents; every hour before the first of them is as it was."""
+    hours = np.arange(weather.temperature.size) + 0.5
+    colder = np.zeros(hours.size)
+    for incident in incidents:
+        if incident.kind != "cold snap":
+            continue
+        for day in day_numbers(incident.start, weather.start, weather.days):
+            since, left = hours - _DAY * day, _DAY * (day + incident.days) - hours
+            ramp = np.clip(np.minimum(since, left) / _FADE, 0.0, 1.0)
+            colder += _COLDER * incident.size * ramp**2 * (3.0 - 2.0 * ramp)
+    if not colder.any():
+        return weather
+    temperature = weather.temperature - colder
+    vapour = np.minimum(weather.vapour_pressure, saturation_vapour_pressure(temperature))
+    return replace(weather, temperature=temperature, vapour_pressure=vapour)

@@ -1,0 +1,444 @@
+"""Hourly weather files: EPW, TMY3 and plain CSV, read with a clear sentence for each fault.
+
+Every form ends as one unbroken row of hours in local standard time, value i the mean of hour i .. i + 1.
+The typical years (EPW, TMY3) label an hour by its end, a CSV by its beginning.
+"""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+import io
+import re
+import warnings
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from ..errors import InputError
+from ..scenario.climate import Climate
+from .physics import saturation_vapour_pressure
+
+LONGEST_GAP = 6  # h; a longer gap may hide a dawn, so it is refused
+WHOLE_YEAR = 8760  # h
+_DAY = 24
+_COMMON_YEAR, _LEAP_YEAR = 2001, 2004  # stand for the mixed years of a typical year
+_NO_VALUE = {"", "nan", "na", "n/a", "null", "none", "-9900", "-9999"}
+
+
+class _Kind(NamedTuple):
+    """One thing measured: its limits, and where the typical years and pvlib keep it."""
+
+    unit: str
+    low: float
+    high: float
+    none: float  # what EPW writes where nothing was measured
+    epw: int
+    tmy3: str
+    pvlib: str
+
+
+_KINDS = {
+    "temperature": _Kind("°C", -70, 60, 99.9, 6, "Dry-bulb (C)", "temp_air"),
+    "humidity": _Kind("%", 0, 105, 999, 8, "RHum (%)", "relative_humidity"),
+    "global": _Kind("W/m²", -10, 1500, 9999, 13, "GHI (W/m^2)", "ghi"),
+    "beam": _Kind("W/m²", -10, 1500, 9999, 14, "DNI (W/m^2)", "dni"),
+    "diffuse": _Kind("W/m²", -10, 1500, 9999, 15, "DHI (W/m^2)", "dhi"),
+}
+# what a CSV's column is, names it may have, and words that show another thing is meant
+_WORDS = {
+    "time": ("the time", r"\b(date ?/? ?time|date|time|time ?stamp|hour)\b", r"zone|sun|day ?light"),
+    "temperature": (
+        "the temperature in °C or °F",
+        r"\b(air ?)?temp(erature)?[cf]?\b|\bdry ?bulb\b|\bt ?(air)?\b|\bair t\b|\bta\b",
+        r"dew|wet|soil|leaf|feels|apparent|surface|ground|max|min",
+    ),
+    "humidity": (
+        "the relative humidity in %",
+        r"\b(rh|rhum|rel ?hum|hum|humidity)\b",
+        r"absolute|specific|ratio|soil",
+    ),
+    "global": (
+        "the global irradiance in W/m²",
+        r"\b(ghi|global|solar\w*|irradiance|radiation|sw|short ?wave|insolation)\b",
+        r"diffuse|direct|beam|dni|dhi|normal|zenith|elevation|azimuth|angle|long ?wave|infra|net|uv",
+    ),
+}
+_FAHRENHEIT = re.compile(r"\bf\b|fahrenheit|temp\w*f\b|degf")
+_OTHER_LIGHT = re.compile(r"\b(mj|kj|j|lux|lx|klx|umol|µmol|par|ppfd|kwh?)\b")
+_TIME = re.compile(r"(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})[T ,]+(\d{1,2})(:[0-5]\d(:[0-5]\d(\.\d+)?)?)?")
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Hourly weather as read from a file.
+
+    hours   (h,) hour numbers since the first day of year 1, in standard time
+    lines   (h,) line of the file behind each hour, 0 where it was filled in
+    values  (h,) each: temperature [°C], vapour [kPa], global and, if measured, beam and diffuse [W/m²]
+    place   latitude, longitude [°], altitude [m], clock [h ahead of UTC]
+    notes   what was read and mended
+    """
+
+    name: str
+    form: str
+    hours: np.ndarray
+    lines: np.ndarray
+    values: dict[str, np.ndarray]
+    place: tuple[float, float, float, float]
+    notes: tuple[str, ...] = ()
+
+
+def read_weather(climate: Climate, start: dt.date, days: int, folder: str | Path | None = None) -> Readings:
+    """Hourly weather of days + 1 days from the file that a climate names.
+
+    climate   gives the file, and the place where the file (a CSV) does not
+    start     first day; its midnight is hour 0
+    days      length [days]
+    folder    where a relative file name is looked for; left out, the working folder
+    Returns   Readings with h = 24 (days + 1)
+    Source    WILCOX2008 (TMY3: the label is the hour's end) and CRAWLEY1999 (EPW)
+    """
+    path = Path(folder or ".") / str(climate.file)
+    lines = _text_lines(path)
+    if lines[0].startswith("LOCATION,"):
+        table = _epw(path.name, lines)
+    elif len(lines) > 1 and "Date (MM/DD/YYYY)" in lines[1]:
+        table = _tmy3(path.name, lines)
+    else:
+        table = _csv(path.name, lines, climate)
+    return _for_dates(_unbroken(_in_order(table)), start, days)
+
+
+def _fault(name: str, line: int | None, what: str, do: str = "mend that line") -> InputError:
+    """The one form of every refusal: file, line, what must be what, and what to do."""
+    return InputError(f"'{name}'{f', line {line}' if line else ''}: {what}. Please {do}.")
+
+
+def _text_lines(path: Path) -> list[str]:
+    """The lines of a text file; UTF-8 with or without its mark, or the older Western code page."""
+    other = "give an EPW, TMY3 or CSV file"
+    try:
+        raw = path.read_bytes()
+    except OSError:
+        raise _fault(path.name, None, "there is no such weather file", "check its name and folder") from None
+    if b"\0" in raw:
+        raise _fault(path.name, None, "this is not a text file", other)
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = raw.decode("cp1252", errors="replace")
+    if not text.strip():
+        raise _fault(path.name, None, "the file is empty", other)
+    return [line.rstrip("\r") for line in text.split("\n")]
+
+
+def _rows(
+    name: str, lines: list[str], first: int, mark: str, least: int, most: int
+) -> tuple[np.ndarray, list[list[str]]]:
+    """Line numbers and cells of the rows from line index `first` on; blank lines are passed over."""
+    rows = [(n, text.split(mark)) for n, text in enumerate(lines[first:], first + 1) if text.strip(mark + " ")]
+    if not rows:
+        raise _fault(name, None, "there are no rows below the header", "give a row for each hour")
+    wanted = str(least) if least == most else f"{least} to {most}"
+    for number, cells in rows:
+        if not least <= len(cells) <= most:
+            raise _fault(name, number, f"a row must have {wanted} values (got {len(cells)})")
+    return np.array([number for number, _ in rows]), [cells for _, cells in rows]
+
+
+def _number(text: str, name: str, line: int, column: str, comma: bool = False) -> float:
+    """One number, NaN where the file says that it has none; `comma` where 12,5 means 12.5."""
+    text = text.strip(' "')
+    try:
+        number = np.nan if text.lower() in _NO_VALUE else float(text.replace(",", ".") if comma else text)
+    except ValueError:
+        number = np.inf
+    if np.isinf(number):
+        raise _fault(name, line, f"'{column}' must be a number (got '{text}')")
+    return number
+
+
+def _plausible(name: str, key: str, column: str, values: np.ndarray, lines: np.ndarray) -> None:
+    """The first value outside its limits is refused with its line."""
+    unit, low, high, *_ = _KINDS[key]
+    outside = np.flatnonzero((values < low) | (values > high))
+    if outside.size:
+        line, got = lines[outside[0]], values[outside[0]]
+        what = f"'{column}' must be from {low:g} to {high:g} {unit} (got {got:g} {unit})"
+        raise _fault(name, line, what, "mend that line, or check the unit")
+
+
+def _as_vapour(values: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """Relative humidity as vapour pressure; fog readings of up to 105 % are held to saturation later."""
+    share = values.pop("humidity") / 100.0
+    return values | {"vapour": share * saturation_vapour_pressure(values["temperature"])}
+
+
+def _epw(name: str, lines: list[str]) -> Readings:
+    """EPW: eight lines of header, then rows whose hour 1 is midnight to one."""
+    from pvlib.iotools import read_epw
+
+    if len(lines) < 9 or not lines[7].startswith("DATA PERIODS"):
+        raise _fault(name, 8, "an EPW file has 'DATA PERIODS' there", "give the complete file")
+    place = _place(name, lines[0], latitude=6, longitude=7, altitude=9, clock=8)
+    numbers, rows = _rows(name, lines, 8, ",", 16, 35)
+    hours = [_hour_number(name, line, *cells[:4]) for line, cells in zip(numbers, rows, strict=True)]
+    labels = {key: (kind.epw, key) for key, kind in _KINDS.items()}
+    values = _typical_values(name, read_epw, lines, numbers, rows, labels)
+    return Readings(name, "EPW", np.array(hours), numbers, values, place)
+
+
+def _tmy3(name: str, lines: list[str]) -> Readings:
+    """TMY3: a line for the place, a line of column names, then rows whose time 01:00 is midnight to one."""
+    from pvlib.iotools import read_tmy3
+
+    place = _place(name, lines[0], latitude=4, longitude=5, altitude=6, clock=3)
+    head = [cell.strip() for cell in lines[1].split(",")]
+    for wanted in ("Time (HH:MM)", *(kind.tmy3 for kind in _KINDS.values())):
+        if wanted not in head:
+            what = f"the column '{wanted}' is missing (found: {', '.join(head[:8])} …)"
+            raise _fault(name, 2, what, "give the complete file")
+    numbers, rows = _rows(name, lines, 2, ",", len(head), len(head))
+    date, time = head.index("Date (MM/DD/YYYY)"), head.index("Time (HH:MM)")
+    hours = []
+    for line, cells in zip(numbers, rows, strict=True):
+        month, day, year = [*cells[date].split("/"), "", ""][:3]
+        hours.append(_hour_number(name, line, year, month, day, cells[time].partition(":")[0]))
+    labels = {key: (head.index(kind.tmy3), kind.tmy3) for key, kind in _KINDS.items()}
+    values = _typical_values(name, read_tmy3, lines, numbers, rows, labels)
+    return Readings(name, "TMY3", np.array(hours), numbers, values, place)
+
+
+def _place(name: str, text: str, **fields: int) -> tuple[float, ...]:
+    """Latitude, longitude, altitude and clock, in that order, from the first line of a typical year."""
+    cells, found = text.split(","), []
+    for key, index in fields.items():
+        number = _number(cells[index] if index < len(cells) else "", name, 1, key)
+        limit = {"latitude": 90, "longitude": 180, "altitude": 9000, "clock": 14}[key]
+        if not abs(number) <= limit:
+            raise _fault(name, 1, f"{key} must be a number from {-limit} to {limit} (got {number:g})")
+        found.append(number)
+    return tuple(found)
+
+
+def _hour_number(name: str, line: int, year: str, month: str, day: str, hour: str) -> int:
+    """Number of the hour that ends at a label, counted from the first day of year 1; hour 24 is midnight."""
+    try:
+        if not 0 <= int(hour) <= _DAY:
+            raise ValueError
+        return dt.date(int(year), int(month), int(day)).toordinal() * _DAY + int(hour) - 1
+    except ValueError:
+        what = f"its time must be in the calendar, hours up to 24 (got {year}-{month}-{day} hour {hour})"
+        raise _fault(name, line, what) from None
+
+
+def _typical_values(
+    name: str,
+    reader: Callable[..., Any],
+    lines: list[str],
+    numbers: np.ndarray,
+    rows: list[list[str]],
+    labels: dict[str, tuple[int, str]],
+) -> dict[str, np.ndarray]:
+    """Checked values of a typical year by name, through pvlib's own reader."""
+    there = {}
+    for key, (index, label) in labels.items():
+        cells = zip(numbers, rows, strict=True)
+        values = np.array([_number(row[index], name, line, label) for line, row in cells])
+        values[values == _KINDS[key].none] = np.nan
+        _plausible(name, key, label, values, numbers)
+        there[key] = ~np.isnan(values)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # pandas warns of mixed columns that we do not use
+            frame, _ = reader(io.StringIO("\n".join(lines)))
+    except (ValueError, KeyError, TypeError, IndexError) as fault:
+        what = f"its header or dates can't be read ({fault})"
+        raise _fault(name, None, what, "give the file as it was issued") from None
+    read = {key: frame[_KINDS[key].pvlib].to_numpy(float) for key in labels}
+    return _as_vapour({key: np.where(there[key], read[key], np.nan) for key in labels})
+
+
+def _csv(name: str, lines: list[str], climate: Climate) -> Readings:
+    """CSV: a header that names the columns; an hour is labelled by its start."""
+    first = next((i for i, line in enumerate(lines) if line.strip() and not line.startswith("#")), 0)
+    mark = max(";\t,", key=lines[first].count)
+    head = [cell.strip(' "') for cell in lines[first].split(mark)]
+    found = _find_columns(name, head, first + 1)
+    numbers, rows = _rows(name, lines, first + 1, mark, len(head), len(head))
+    values = {}
+    for key in ("temperature", "humidity", "global"):
+        (index,) = found[key]
+        cells = zip(numbers, rows, strict=True)
+        column = np.array([_number(row[index], name, line, head[index], mark != ",") for line, row in cells])
+        if key == "temperature" and _FAHRENHEIT.search(_plain(head[index])):
+            column = (column - 32.0) / 1.8
+        _plausible(name, key, head[index], column, numbers)
+        values[key] = column
+    if 0.0 < np.fmax.reduce(values["humidity"], initial=0.0) <= 1.0:
+        raise _fault(name, None, "humidity must be in %, 0 to 100, and never passes 1", "multiply it by 100")
+    times = [" ".join(cells[i].strip(' "') for i in found["time"]) for cells in rows]
+    place = (climate.latitude, climate.longitude, climate.altitude, climate.clock)
+    return Readings(name, "CSV", _csv_hours(name, times, numbers), numbers, _as_vapour(values), place)
+
+
+def _plain(label: str) -> str:
+    """A name in lower case with single spaces: 'SolarRadiation_W' and 'solar-radiation w' look alike."""
+    apart = re.sub(r"(?<=[a-z])(?=[A-Z][a-z])", " ", label)
+    return re.sub(r"[\s_\-]+", " ", apart).strip().lower()
+
+
+def _find_columns(name: str, head: list[str], line: int) -> dict[str, list[int]]:
+    """The column numbers of each wanted thing; date and hour may be two columns."""
+    plain, listed = [_plain(label) for label in head], ", ".join(head)
+    found = {
+        key: [i for i, text in enumerate(plain) if re.search(wanted, text) and not re.search(other, text)]
+        for key, (_, wanted, other) in _WORDS.items()
+    }
+    if not any(found.values()):
+        what = f"this is none of EPW, TMY3 and CSV (found: {listed[:60]})"
+        raise _fault(name, line, what, "give one of them")
+    for key, columns in found.items():
+        meaning = _WORDS[key][0]
+        if not columns:
+            what = f"a column for {meaning} is missing (found: {listed})"
+            raise _fault(name, line, what, "name it in the header")
+        if len(columns) > (2 if key == "time" else 1):
+            several = ", ".join(head[i] for i in columns)
+            raise _fault(name, line, f"several columns could be {meaning} ({several})", "keep one")
+    light = found["global"][0]
+    if _OTHER_LIGHT.search(plain[light]):
+        raise _fault(name, line, f"the irradiance must be in W/m² (got '{head[light]}')", "convert the column")
+    found["time"].sort(key=lambda i: "date" not in plain[i])  # the date goes before the hour
+    return found
+
+
+def _csv_hours(name: str, times: list[str], lines: np.ndarray) -> np.ndarray:
+    """Hour numbers since the first day of year 1."""
+    found = [_TIME.fullmatch(text) for text in times]
+    for text, line, match in zip(times, lines, found, strict=True):
+        if match is None:
+            what = f"a time must look like 2025-06-01 13:00, without a zone (got '{text}')"
+            raise _fault(name, line, what, "rewrite it")
+    day_first, hours = _day_first(name, found), []
+    for match, line in zip(found, lines, strict=True):
+        try:
+            a, b, c, hour = (int(match[i]) for i in (1, 3, 4, 5))
+            year, month, day = (a, b, c) if len(match[1]) == 4 else (c, b, a) if day_first else (c, a, b)
+            hours.append(dt.datetime(year, month, day, hour).toordinal() * _DAY + hour)
+        except ValueError:
+            what = f"'{match[0]}' is not a time of the calendar, hours 0 to 23"
+            raise _fault(name, line, what, "rewrite it") from None
+    return np.array(hours)
+
+
+def _day_first(name: str, dates: list[re.Match[str]]) -> bool:
+    """Whether 03/04/2025 is 3 April: dots say so, and so does any first number past 12."""
+    short = [date for date in dates if len(date[1]) < 4]
+    if not short or any(date[2] == "." or int(date[1]) > 12 for date in short):
+        return True
+    if any(int(date[3]) > 12 for date in short):
+        return False
+    what = f"'{short[0][0]}' may begin with the day or the month"
+    raise _fault(name, None, what, "write times as 2025-06-01 13:00")
+
+
+def _calendar(hours: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Year, month and day (1-based) of hour numbers."""
+    days = np.datetime64("0001-01-01") + (hours // _DAY - 1)
+    months = days.astype("datetime64[M]")
+    years = months.astype("datetime64[Y]").astype(int) + 1970
+    return years, months.astype(int) % 12 + 1, (days - months.astype("datetime64[D]")).astype(int) + 1
+
+
+def _when(hour: int) -> str:
+    return f"{dt.date.fromordinal(int(hour) // _DAY)} {int(hour) % _DAY:02d}:00"
+
+
+def _in_order(table: Readings) -> Readings:
+    """The same rows, a typical year's mixed years made one; repeated and unsorted hours are refused."""
+    hours, lines = table.hours, table.lines
+    years, months, days = _calendar(hours)
+    one_pass = bool((np.diff(months) >= 0).all())  # January to December
+    leap_day = bool(((months == 2) & (days == 29)).any())
+    skips_leap_day = calendar.isleap(int(years[0])) and not leap_day and {2, 3} <= set(months.tolist())
+    whole_year = table.form != "CSV" or np.unique(months).size == 12
+    if one_pass and whole_year and (skips_leap_day or (years != years[0]).any()):
+        year = _LEAP_YEAR if leap_day else _COMMON_YEAR
+        dates = zip(months.tolist(), days.tolist(), strict=True)
+        hours = np.array([dt.date(year, m, d).toordinal() for m, d in dates]) * _DAY + hours % _DAY
+    for at in np.flatnonzero(np.diff(hours) <= 0)[:1] + 1:
+        same = np.flatnonzero(hours[:at] == hours[at])
+        if same.size:
+            what = f"{_when(hours[at])} was already given in line {lines[same[0]]}"
+            raise _fault(table.name, lines[at], what, "keep one row for each hour, in standard time")
+        what = f"{_when(hours[at])} comes after {_when(hours[at - 1])}"
+        raise _fault(table.name, lines[at], what, "sort the rows by time")
+    return replace(table, hours=hours)
+
+
+def _unbroken(table: Readings) -> Readings:
+    """Every hour from the first to the last, with short gaps filled in and noted."""
+    place = table.hours - table.hours[0]
+    count, values, notes = int(place[-1]) + 1, {}, []
+    for key, column in table.values.items():
+        known = ~np.isnan(column)
+        at, gap = _longest_gap(place[known], count)
+        if gap > LONGEST_GAP and key in ("beam", "diffuse"):
+            notes.append(f"{key} light not used, as {gap} h of it are missing")
+            continue
+        if gap > LONGEST_GAP:
+            before = table.lines[place < at].max(initial=table.lines[0] - 1)
+            what = f"after it {gap} h of {key} are missing, from {_when(table.hours[0] + at)}"
+            raise _fault(table.name, before, what, f"complete the file; up to {LONGEST_GAP} h can be filled in")
+        if gap:
+            notes.append(f"{count - known.sum()} h of {key} filled in by interpolation")
+        values[key] = np.interp(np.arange(count), place[known], column[known])
+    if table.form != "CSV":  # air is noted at the hour's end, and its mean lies between two ends
+        values |= {key: 0.5 * (values[key] + np.roll(values[key], 1)) for key in ("temperature", "vapour")}
+    hours, lines = np.arange(count) + table.hours[0], np.zeros(count, int)
+    lines[place] = table.lines
+    return replace(table, hours=hours, lines=lines, values=values, notes=tuple(notes))
+
+
+def _longest_gap(there: np.ndarray, count: int) -> tuple[int, int]:
+    """Where the longest run of missing hours begins, and its length [h]."""
+    bounds = np.concatenate([[-1], there, [count]])
+    lengths = np.diff(bounds) - 1
+    longest = int(lengths.argmax())
+    return int(bounds[longest]) + 1, int(lengths[longest])
+
+
+def _for_dates(table: Readings, start: dt.date, days: int) -> Readings:
+    """The hours of the scenario: those of its own dates, or else found by month, day and hour."""
+    wanted = start.toordinal() * _DAY + np.arange(_DAY * (days + 1))
+    rows, count = wanted - table.hours[0], table.hours.size
+    if table.form == "CSV" and rows[0] >= 0 and rows[-1] - _DAY < count:
+        rows, how = np.where(rows < count, rows, rows - _DAY), "its own dates"
+    else:
+        rows, how = _by_calendar(table, wanted, start, days), "mapped by month, day and hour"
+    values = {key: column[rows] for key, column in table.values.items()}
+    for key in values.keys() & {"global", "beam", "diffuse"}:
+        values[key] = np.maximum(values[key], 0.0)  # sensors read a little below nothing at night
+    notes = (f"file '{table.name}' ({table.form}), {how}", *table.notes)
+    return replace(table, hours=wanted, lines=table.lines[rows], values=values, notes=notes)
+
+
+def _by_calendar(table: Readings, wanted: np.ndarray, start: dt.date, days: int) -> np.ndarray:
+    """Row numbers by month, day and hour; 29 February is taken from the 28th where the file has none."""
+    count = table.hours.size
+    if count < WHOLE_YEAR:
+        span = f"{_when(table.hours[0])} to {_when(table.hours[-1])}"
+        need = f"a whole year ({WHOLE_YEAR} h) or, as a CSV, {start} to {start + dt.timedelta(days=days - 1)}"
+        raise _fault(table.name, None, f"it must hold {need} (got {count} h, {span})", "give a longer file")
+    _, months, dates = _calendar(table.hours)
+    slot = np.full((13, 32, _DAY), -1)
+    rows = np.arange(count)[::-1]  # backwards, so that an hour found twice keeps its first row
+    slot[months[rows], dates[rows], table.hours[rows] % _DAY] = rows
+    slot[:, 1:] = np.where(slot[:, 1:] < 0, slot[:, :-1], slot[:, 1:])
+    _, months, dates = _calendar(wanted)
+    return slot[months, dates, wanted % _DAY]

@@ -1,0 +1,109 @@
+"""The class on one page, and the answer key: for the leader alone."""
+
+from __future__ import annotations
+
+import csv
+import html
+import io
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from ..analysis.outcomes import OUTCOMES
+from ..files import write_whole
+from ..homework.exercises import (
+    Variant,
+    cares,
+    clear,
+    load_exercise,
+    right_number,
+    right_options,
+    shown_order,
+    variant_for,
+)
+from ..homework.gradebook import ClassBook, beliefs, class_table, talking_points
+from .comparison_page import page
+
+
+def write_class(book: ClassBook, folder: str | Path) -> list[Path]:
+    """The class table as CSV and as one HTML page, written whole."""
+    heading, rows = class_table(book)
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heading)
+    writer.writerows([_plain(cell) for cell in row] for row in rows)
+    table, report = Path(folder) / "class table.csv", Path(folder) / "class report.html"
+    write_whole(table, text.getvalue().encode("utf-8-sig"))
+    write_whole(report, class_page(book).encode())
+    return [table, report]
+
+
+def _plain(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+
+
+def class_page(book: ClassBook) -> str:
+    """The class on one page: table, beliefs, talking points, free texts, files set aside."""
+    heading, rows = class_table(book)
+    head = "".join(f"<th scope='col'>{html.escape(one)}</th>" for one in heading)
+    body = "".join(
+        f"<tr><th scope='row'>{html.escape(row[0])}</th>{''.join(f'<td>{html.escape(cell)}</td>' for cell in row[1:])}</tr>"
+        for row in rows
+    )
+    texts = [f"{nickname}, {exercise}, {part}: {words}" for nickname, exercise, part, words in book.texts]
+    receipts = [f"{paper.nickname}, {paper.exercise}: from a receipt" for paper in book.papers if paper.by_receipt]
+    blocks = [
+        _list("Three talking points for the next meeting", talking_points(book)),
+        _list("What the group believed before and after", beliefs(book)),
+        _list("In their own words, for you to read", texts),
+        _list("Marked from a receipt", receipts),
+        _list("Set aside", book.aside),
+    ]
+    return page(
+        "Homework of the class",
+        f"<table border='1' cellpadding='6'><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{''.join(blocks)}",
+    )
+
+
+def _list(heading: str, lines: Iterable[str]) -> str:
+    items = "".join(f"<li>{html.escape(line)}</li>" for line in lines)
+    return f"<h2>{html.escape(heading)}</h2><ul>{items}</ul>" if items else ""
+
+
+def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
+    """The answers, for the leader alone: each learner's variant with the right answers; never part of a learner's file."""
+    blocks = []
+    for name in names:
+        exercise = load_exercise(name)
+        lines = []
+        for nickname in nicknames or ("",):
+            variant = variant_for(club, nickname, name)
+            lines.append(
+                f"{nickname or 'without a name'} ({', '.join(f'{key} {value}' for key, value in variant.values.items()) or 'one variant'}): {'; '.join(_right_words(variant))}"
+            )
+        doubts = [
+            f"Unclear: {words}" for nickname in nicknames[:1] for words in clear(variant_for(club, nickname, name))
+        ]
+        blocks.append(_list(exercise.title, [*lines, *doubts, f"Left out of the model: {exercise.left_out}."]))
+    return page("Key to the homework: for the leader alone", "".join(blocks))
+
+
+def _right_words(variant: Variant) -> list[str]:
+    told = []
+    for part in variant.exercise.parts:
+        if part.form in ("choice", "several", "order"):
+            order = shown_order(variant, part)
+            letters = [
+                f"{'ABCDEFGH'[order.index(one)]} ({part.options[one].text})" for one in right_options(variant, part)
+            ]
+            told.append(f"{part.id}: {', '.join(letters)}")
+        elif part.form == "number":
+            unit = OUTCOMES[part.measure].unit or "of 20"
+            told.append(f"{part.id}: {right_number(variant, part):.1f} {unit}, within {part.tolerance:g}")
+        elif part.form == "settings":
+            most = len(variant.exercise.goals)
+            for words, _, met in sorted(cares(variant), key=lambda care: -care[2]):
+                told.append(
+                    f"{part.id}: {words}: {met} of {most} goals, {round(part.points * met / most)} of {part.points} points"
+                )
+    return told

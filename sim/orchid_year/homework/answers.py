@@ -1,0 +1,426 @@
+"""Answers as people give them: words and numbers read kindly, checked by the model, kept in a small file and in a spoken receipt."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from ..analysis import reasons
+from ..analysis.explain import explain
+from ..analysis.outcomes import OUTCOMES
+from ..codes import from_letters, to_letters
+from ..errors import InputError
+from ..files import write_whole
+from .exercises import (
+    MOST_CLUB,
+    MOST_NICKNAME,
+    PLANTS,
+    Question,
+    Variant,
+    cared_for,
+    choice_said,
+    control_said,
+    exercise_names,
+    facts,
+    load_exercise,
+    right_number,
+    right_options,
+    short_name,
+    shown_order,
+    variant_for,
+)
+
+FORM = 1
+MOST_BYTES = 200_000
+_WORDS = [
+    "none",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
+]
+_MOST_NUMBER = 2000
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One part, marked."""
+
+    part: str
+    points: int
+    of: int
+    text: str  # what you said, what your plant did and why, what its twin did, one thing to try
+    for_leader: bool = False
+
+
+class Answers(BaseModel):
+    """A learner's file: nothing personal beyond a nickname."""
+
+    model_config = ConfigDict(extra="ignore", strict=True)
+
+    form: int = Field(ge=FORM, le=FORM)
+    club: str = Field(max_length=40)
+    nickname: str = Field(min_length=1, max_length=30)
+    answers: dict[str, dict[str, Any]] = Field(max_length=200)
+
+
+# ---- reading
+
+
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
+_UNITS = {word: number for number, word in enumerate(_WORDS)} | {"zero": 0}
+_SPELT = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({'|'.join(_WORDS[1:10])}))?|({'|'.join(_UNITS)}))\b")
+
+
+def _in_digits(spelt: re.Match[str]) -> str:
+    """A number in words, up to ninety-nine, in digits."""
+    if spelt[1]:
+        return str(_TENS[spelt[1]] + _UNITS.get(spelt[2] or "", 0))
+    return str(_UNITS[spelt[3]])
+
+
+def read_number(text: str, measure: str) -> float:
+    """A number as people write it: '7', 'seven', '7 of 20', '35 %', '12,5 days'; InputError when it is none."""
+    words = str(text).strip().casefold()[:60]
+    wrong = InputError(f"'{str(text)[:30]}' is not read as a number. Please write it as 7, seven, 7 of 20 or 35 %.")
+    words = _SPELT.sub(_in_digits, re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", words))  # 1,150 is a thousand and more
+    match = re.match(
+        r"([-+]?\d{1,6}(?:[.,]\d{1,4})?)\s*(%|percent|per cent|(?:of|out of|/)\s*\d{1,6}(?!\d))?([^\d]*)$", words
+    )
+    if match is None:
+        raise wrong
+    value, kind = float(match.group(1).replace(",", ".")), match.group(2) or ""
+    if OUTCOMES[measure].kind != "share":
+        return value
+    if "%" in kind or "cent" in kind:
+        return value / 5
+    whole = re.search(r"\d+", kind)
+    if whole:
+        if int(whole.group()) == 0:
+            raise wrong
+        return 20 * value / int(whole.group())
+    return value
+
+
+def read_answer(variant: Variant, part: Question, given: Any) -> Any:
+    """An answer in the form that the part asks for; InputError in words for anything else."""
+    if part.form == "text":
+        return str(given).strip()[:2000]
+    if part.form == "number":
+        value = read_number(str(given), part.measure)
+        if not 0 <= value <= _MOST_NUMBER:
+            raise InputError(f"A number from 0 to {_MOST_NUMBER} is wanted (got {value:g}).")
+        return value
+    if part.form == "settings":
+        if not isinstance(given, Mapping):
+            raise InputError("A choice for each control is wanted.")
+        return {str(path)[:80]: value for path, value in list(given.items())[:10]}
+    if part.form == "choice":
+        return _option(variant, part, given)
+    items = given if isinstance(given, list | tuple) else re.split(r"[\s,;>]+", str(given).strip()[:200])
+    chosen = [_option(variant, part, one) for one in list(items)[:10] if str(one).strip()]
+    if part.form == "order" and sorted(chosen) != list(range(len(part.options))):
+        raise InputError(f"Please put all {len(part.options)} letters in order, each once, as B A C.")
+    return sorted(set(chosen)) if part.form == "several" else chosen
+
+
+def _plainly(text: str) -> str:
+    """Letters and digits alone, so that a comma or a capital costs no point."""
+    return re.sub(r"\W+", " ", text).strip().casefold()
+
+
+def _option(variant: Variant, part: Question, given: Any) -> int:
+    """The number of an option from its number, its letter in the learner's own order, or its text."""
+    letters = "ABCDEFGH"[: len(part.options)]
+    text = str(given).strip()
+    if isinstance(given, int) and not isinstance(given, bool) and 0 <= given < len(part.options):
+        return given
+    if len(text) == 1 and text.upper() in letters:
+        return shown_order(variant, part)[letters.index(text.upper())]
+    for number, option in enumerate(part.options):
+        if _plainly(text) == _plainly(variant.words(option.text)):
+            return number
+    raise InputError(f"'{text[:30]}' is none of the answers. Please choose one of {', '.join(letters)}.")
+
+
+# ---- marking one part
+
+
+def mark_part(variant: Variant, part: Question, given: Any) -> Mark:
+    """Mark one answer by the model alone, with its own words; InputError when it can't be read."""
+    answer = read_answer(variant, part, given)
+    if part.form == "text":
+        return Mark(part.id, 0, part.points, "Kept for your group: there is no machine's mark for this.", True)
+    if part.form == "settings":
+        return _care_mark(variant, part, answer)
+    if part.form == "number":
+        return _number_mark(variant, part, answer)
+    right = right_options(variant, part)
+    chosen = tuple(answer) if part.form in ("several", "order") else (answer,)
+    said = f"You said: {', '.join(part.options[one].text for one in chosen)}."
+    if part.predict:
+        words = f"The model says: {part.options[right[0]].text}." if chosen != right else "The model says so too."
+        return Mark(part.id, part.points, part.points, f"{said} {words} A prediction is never marked wrong.")
+    if chosen == tuple(sorted(right) if part.form == "several" else right):
+        return Mark(part.id, part.points, part.points, f"{said} That is it. {_did(variant, part)}")
+    wrong = " ".join(part.options[one].says for one in chosen if one not in right and part.options[one].says)
+    return Mark(
+        part.id,
+        0,
+        part.points,
+        " ".join(
+            filter(
+                None,
+                (
+                    said,
+                    variant.words(wrong),
+                    _did(variant, part),
+                    _why(variant, part),
+                    (f"Try this: {variant.words(variant.exercise.try_next)}" if part.id != "recall" else ""),
+                ),
+            )
+        ),
+    )
+
+
+def _number_mark(variant: Variant, part: Question, answer: float) -> Mark:
+    right = right_number(variant, part)
+    found = facts(variant.exercise.name, variant.number)
+    hit = abs(answer - right) <= part.tolerance
+    told = [f"You said: {answer:g}."]
+    if hit:
+        told.append(
+            f"In the model: {found.say(part.measure, right)}. Near enough: counts move a little when other plants are drawn."
+        )
+    else:
+        told += [_did(variant, part), _why(variant, part), f"Try this: {variant.words(variant.exercise.try_next)}"]
+    return Mark(part.id, part.points if hit else 0, part.points, " ".join(filter(None, told)))
+
+
+def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark:
+    """Run the learner's care on a cohort and count the goals that it reaches."""
+    exercise = variant.exercise
+    for path, choices in exercise.controls.items():
+        if answer.get(path) not in choices:
+            raise InputError(
+                f"Please choose one of {', '.join(choice_said(exercise, path, one) for one in choices)} for '{control_said(exercise, path)}'."
+            )
+    settings = tuple((path, answer[path]) for path in exercise.controls)
+    reached = cared_for(exercise.name, variant.number, settings)
+    found = facts(exercise.name, variant.number)
+    lines, met = [], 0
+    for goal, value in zip(exercise.goals, reached, strict=True):
+        met += goal.met(value)
+        lines.append(
+            f"{OUTCOMES[goal.measure].words}: {found.say(goal.measure, value)} ({'reached' if goal.met(value) else 'not reached'})"
+        )
+    points = round(part.points * met / len(exercise.goals))
+    tail = "" if met == len(exercise.goals) else f" Try this: {variant.words(exercise.try_next)}"
+    return Mark(part.id, points, part.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
+
+
+_SEEN_AS = {  # measure -> the kind of event or difference that tells why
+    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf marked", "lost": "plant lost", "root rot": "root rot sets in",
+    "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=200)
+def _causes(name: str, number: int) -> dict[str, str]:
+    """Why the second side fared otherwise than the first, by kind, read from the diaries; without twins, why the plant fared so."""
+    comparison, words = facts(name, number).comparison, {}
+    alone = not load_exercise(name).second
+    told = reasons.explain(comparison.tallies[0]) if alone else explain(comparison, check=False)
+    for one in told:
+        kind = one.what if alone else one.kind
+        known = {"roots lost": reasons.ROOT_WORDS, "slower growth": reasons.LIMIT_WORDS}.get(kind, {})
+        words.setdefault(kind, known.get(one.cause) or reasons.why(kind, one.cause)[0])
+    return words
+
+
+def _why(variant: Variant, part: Question) -> str:
+    """Why, in a sentence; nothing where the diary names no cause."""
+    cause = _causes(variant.exercise.name, variant.number).get(_SEEN_AS.get(part.measure, ""), "")
+    return f"The diary says why: {cause}." if cause else ""
+
+
+def _did(variant: Variant, part: Question) -> str:
+    """What the plant did, and its twin."""
+    if not part.measure:
+        return ""
+    found = facts(variant.exercise.name, variant.number)
+    if part.id in found.changes:
+        values = "; ".join(
+            f"{option.text}: {found.say(part.measure, value)}"
+            for option, value in zip(part.options, found.changes[part.id], strict=True)
+        )
+        return f"In the model, {OUTCOMES[part.measure].words}: {values}."
+    here = found.say(part.measure, found.value(part.measure, part.side))
+    if not variant.exercise.second:
+        return f"In the model, {OUTCOMES[part.measure].words}: {here}."
+    twin = found.say(part.measure, found.value(part.measure, 0))
+    return f"In the model, {OUTCOMES[part.measure].words}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."
+
+
+# ---- the file and the receipt
+
+
+def save_answers(path: str | Path, club: str, nickname: str, answers: Mapping[str, Mapping[str, Any]]) -> None:
+    """Write a learner's answers, whole or not at all. No score is in it."""
+    content = {
+        "form": FORM,
+        "club": short_name(club, MOST_CLUB),
+        "nickname": short_name(nickname, MOST_NICKNAME),
+        "answers": {name: dict(parts) for name, parts in answers.items()},
+    }
+    write_whole(path, json.dumps(content, ensure_ascii=False, indent=1).encode())
+
+
+def load_answers(path: str | Path) -> Answers:
+    """Read a learner's answers; InputError in one sentence for a damaged, foreign or oversized file."""
+    path = Path(path)
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise InputError(
+                f"'{path.name}' is larger than an answers file can be ({MOST_BYTES // 1000} kB). It was set aside."
+            )
+        whole = json.loads(path.read_bytes().decode("utf-8-sig"))
+        found = Answers.model_validate(whole)
+    except OSError as fault:
+        raise InputError(f"'{path.name}' can't be read ({fault.strerror}). It was set aside.") from None
+    except (ValueError, RecursionError, ValidationError):
+        raise InputError(
+            f"'{path.name}' is not a whole answers file of ours. It was set aside; please ask for it again."
+        ) from None
+    return found
+
+
+def receipt(variant: Variant, answers: Mapping[str, Any]) -> str:
+    """A short code of the answers to one exercise, to be read aloud or written down; text is not in it, nor any score."""
+    number = 1
+    for part in variant.exercise.parts:
+        size, value = _packed(variant, part, answers.get(part.id))
+        number = number * size + value
+    number = (number * len(variant.exercise.variants) + variant.number) * 100 + exercise_names().index(
+        variant.exercise.name
+    )
+    return to_letters(number)
+
+
+def read_receipt(code: str) -> tuple[Variant, dict[str, Any]]:
+    """Variant and answers of a receipt; InputError when a letter was misread."""
+    wrong = InputError(
+        f"'{str(code)[:40]}' is not a receipt of ours, or a letter was misread. Please compare it once more."
+    )
+    number = from_letters(code)
+    if number is None:
+        raise wrong
+    number, place = divmod(number, 100)
+    if place >= len(exercise_names()):
+        raise wrong
+    exercise = load_exercise(exercise_names()[place])
+    number, which = divmod(number, len(exercise.variants))
+    variant, answers = Variant(exercise, which), {}
+    for part in reversed(exercise.parts):
+        size, _ = _packed(variant, part, None)
+        number, value = divmod(number, size)
+        if value:
+            answers[part.id] = _unpacked(variant, part, value - 1)
+    if number != 1:
+        raise wrong
+    return variant, answers
+
+
+def _packed(variant: Variant, part: Question, given: Any) -> tuple[int, int]:
+    """How many values a part can take in a receipt, and this one's number; 0 is no answer."""
+    controls = list(variant.exercise.controls.values())
+    sizes = {
+        "choice": len(part.options),
+        "several": 2 ** len(part.options),
+        "order": len(part.options) ** len(part.options),
+        "number": 2 * _MOST_NUMBER + 1,
+        "text": 0,
+    }
+    size = sizes.get(part.form, 0)
+    if part.form == "settings":
+        size = 1
+        for choices in controls:
+            size *= len(choices)
+    if given is None or size == 0:
+        return size + 1, 0
+    try:
+        answer = read_answer(variant, part, given)
+    except InputError:
+        return size + 1, 0
+    if part.form == "choice":
+        return size + 1, 1 + answer
+    if part.form == "several":
+        return size + 1, 1 + sum(2**one for one in answer)
+    if part.form == "number":
+        return size + 1, 1 + round(2 * answer)
+    value = 0
+    for place, one in enumerate(answer if part.form == "order" else variant.exercise.controls):
+        if part.form == "order":
+            value = value * len(part.options) + one
+        elif answer.get(one) not in controls[place]:
+            return size + 1, 0
+        else:
+            value = value * len(controls[place]) + controls[place].index(answer[one])
+    return size + 1, 1 + value
+
+
+def _unpacked(variant: Variant, part: Question, value: int) -> Any:
+    if part.form == "choice":
+        return value
+    if part.form == "several":
+        return [one for one in range(len(part.options)) if value >> one & 1]
+    if part.form == "number":
+        return str(value / 2)
+    if part.form == "order":
+        found = []
+        for _ in part.options:
+            value, one = divmod(value, len(part.options))
+            found.append(one)
+        return found[::-1]
+    settings = {}
+    for path, choices in reversed(variant.exercise.controls.items()):
+        value, one = divmod(value, len(choices))
+        settings[path] = choices[one]
+    return settings
+
+
+__all__ = [
+    "Answers",
+    "Mark",
+    "load_answers",
+    "mark_part",
+    "read_answer",
+    "read_number",
+    "read_receipt",
+    "receipt",
+    "save_answers",
+    "variant_for",
+]

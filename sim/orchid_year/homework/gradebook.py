@@ -1,0 +1,231 @@
+"""The leader's desk: mark a folder of answers by the model, one class table, what the group believes, talking points, the key.
+
+No score in a file is ever read. A damaged, foreign, oversized or doubled file is named and set aside, and the rest is marked.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..errors import InputError
+from .answers import Answers, Mark, load_answers, mark_part, read_answer, read_receipt
+from .exercises import (
+    MOST_NICKNAME,
+    Variant,
+    chosen_care,
+    exercise_names,
+    learn,
+    load_exercise,
+    short_name,
+    variant_for,
+)
+
+RECEIPTS = "receipts.txt"  # lines such as: Pat: KD7M-2QXA-...
+_MOST_FILES = 2000
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One learner's exercise, marked."""
+
+    nickname: str
+    exercise: str
+    marks: tuple[Mark, ...]
+    predicted: str = ""  # the prediction in words
+    believed: tuple[tuple[str, str], ...] = ()  # (part, what was chosen)
+    by_receipt: bool = False
+
+    @property
+    def points(self) -> int:
+        """Points reached of those that a machine can give."""
+        return sum(mark.points for mark in self.marks)
+
+    @property
+    def of(self) -> int:
+        """Points that a machine can give."""
+        return sum(mark.of for mark in self.marks if not mark.for_leader)
+
+
+@dataclass
+class ClassBook:
+    """All that came of a folder."""
+
+    papers: list[Paper] = field(default_factory=list)
+    aside: list[str] = field(default_factory=list)  # a sentence for each file or line set aside
+    texts: list[tuple[str, str, str, str]] = field(default_factory=list)  # nickname, exercise, part, free text
+
+
+def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = None, workers: int = 1) -> ClassBook:
+    """Mark every answers file (*.json) and the typed receipts in a folder; InputError when there is no such folder.
+
+    progress  called with 1 for each file, and for each variant that the model had to run first
+    workers   processes that run the variants
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        raise InputError(f"There is no folder '{folder}'. Please give the folder with the answers files.")
+    book, seen, good = ClassBook(), {}, []
+    for path in sorted(folder.glob("*.json"))[:_MOST_FILES]:
+        try:
+            found = load_answers(path)
+            who = found.nickname.strip().casefold()
+            if who in seen:
+                raise InputError(
+                    f"'{path.name}' is a second file of '{found.nickname}' (the first is '{seen[who]}'). It was set aside."
+                )
+            seen[who] = path.name
+            good.append((path.name, found))
+        except InputError as fault:
+            book.aside.append(str(fault))
+    known = set(exercise_names())
+    wanted = {key for _, one in good for name in one.answers if name in known for key in _needed(one, name)}
+    learn(wanted, workers, progress)
+    for name, found in good:
+        _mark_file(book, name, found)
+        if progress:
+            progress(1)
+    _mark_receipts(book, folder / RECEIPTS, {found.nickname: found.club for _, found in good})
+    return book
+
+
+def _needed(found: Answers, name: str) -> list[tuple[str, int, tuple]]:
+    """What the model has to run to mark one exercise of one file: the variant, and the care that was chosen."""
+    variant = variant_for(found.club, found.nickname, name)
+    care = [
+        chosen_care(variant.exercise, found.answers[name].get(part.id))
+        for part in variant.exercise.parts
+        if part.form == "settings"
+    ]
+    return [(name, variant.number, ()), *((name, variant.number, settings) for settings in care if settings)]
+
+
+def _mark_file(book: ClassBook, name: str, found: Answers) -> None:
+    for exercise in found.answers:
+        if exercise not in exercise_names():
+            book.aside.append(
+                f"'{name}' answers an exercise '{exercise[:40]}' that we do not have. That one was set aside."
+            )
+            continue
+        variant = variant_for(found.club, found.nickname, exercise)
+        book.papers.append(_paper(book, found.nickname, variant, found.answers[exercise]))
+
+
+def _paper(book: ClassBook, nickname: str, variant: Variant, answers: dict, by_receipt: bool = False) -> Paper:
+    """Mark the parts apart, so that a slip in one does not sink the next."""
+    marks, believed, predicted = [], [], ""
+    for part in variant.exercise.parts:
+        given = answers.get(part.id)
+        if given is None or (isinstance(given, str) and not given.strip()):
+            if not (by_receipt and part.form == "text"):
+                marks.append(Mark(part.id, 0, part.points, "Not answered.", part.form == "text"))
+            continue
+        try:
+            marks.append(mark_part(variant, part, given))
+            if part.form == "choice":
+                words = part.options[read_answer(variant, part, given)].text
+                believed.append((part.id, words))
+                predicted = words if part.predict else predicted
+            if part.form == "text":
+                book.texts.append((nickname, variant.exercise.name, part.id, read_answer(variant, part, given)))
+        except InputError as fault:
+            marks.append(Mark(part.id, 0, part.points, str(fault)))
+    return Paper(nickname, variant.exercise.name, tuple(marks), predicted, tuple(believed), by_receipt)
+
+
+def _mark_receipts(book: ClassBook, path: Path, clubs: dict[str, str]) -> None:
+    """Typed receipts, one in a line: 'nickname: code'. They hold answers, not scores, so they are marked like any other.
+
+    clubs  the club of each nickname of which there is a file; a receipt of another variant than theirs is set aside
+    """
+    try:
+        lines = path.read_text(encoding="utf-8-sig").splitlines()[:_MOST_FILES] if path.exists() else []
+    except (OSError, ValueError):
+        book.aside.append(f"'{path.name}' can't be read as text. It was set aside.")
+        return
+    known = {paper.nickname.casefold(): paper.nickname for paper in book.papers}
+    for number, line in enumerate(lines, 1):
+        nickname, _, code = line[:200].partition(":")
+        if not line.strip():
+            continue
+        try:
+            if not nickname.strip() or not code.strip():
+                raise InputError("a nickname, a colon and the code are wanted, as Pat: KD7M-2QXA.")
+            variant, answers = read_receipt(code)
+            who = known.get(short_name(nickname, MOST_NICKNAME).casefold(), short_name(nickname, MOST_NICKNAME))
+            if any(paper.nickname == who and paper.exercise == variant.exercise.name for paper in book.papers):
+                raise InputError(
+                    f"'{variant.exercise.name}' of {who} is marked already, from a file or an earlier line. This one was set aside."
+                )
+            known.setdefault(who.casefold(), who)
+            if clubs.get(who, "") and variant_for(clubs[who], who, variant.exercise.name).number != variant.number:
+                raise InputError(
+                    f"this receipt is of another variant of '{variant.exercise.name}' than {who} has. Please ask whose it is."
+                )
+            book.papers.append(_paper(book, who, variant, answers, by_receipt=True))
+        except InputError as fault:
+            book.aside.append(f"Line {number} of {path.name}: {fault}")
+
+
+# ---- what comes of it
+
+
+def class_table(book: ClassBook) -> tuple[list[str], list[list[str]]]:
+    """Heading and rows: a learner in each row, an exercise in each column, points of points."""
+    exercises = [name for name in exercise_names() if any(paper.exercise == name for paper in book.papers)]
+    rows = []
+    for nickname in sorted({paper.nickname for paper in book.papers}, key=str.casefold):
+        mine = {paper.exercise: paper for paper in book.papers if paper.nickname == nickname}
+        cells = [f"{mine[name].points} of {mine[name].of}" if name in mine else "" for name in exercises]
+        total, most = sum(paper.points for paper in mine.values()), sum(paper.of for paper in mine.values())
+        rows.append([nickname, *cells, f"{total} of {most}"])
+    return ["nickname", *exercises, "all"], rows
+
+
+def beliefs(book: ClassBook) -> list[str]:
+    """What the group believed before it looked, and what it says after: prediction against reading, exercise by exercise."""
+    lines = []
+    for name in exercise_names():
+        papers = [paper for paper in book.papers if paper.exercise == name]
+        before = Counter(paper.predicted for paper in papers if paper.predicted)
+        if not before:
+            continue
+        read = [mark for paper in papers for mark in paper.marks if mark.part == "read"]
+        after = sum(mark.points == mark.of for mark in read)
+        told = ", ".join(f"{words}: {count}" for words, count in before.most_common())
+        lines.append(
+            f"{load_exercise(name).title}. Before: {told}. After: {after} of {len(read)} read the result right."
+        )
+    return lines
+
+
+def talking_points(book: ClassBook, most: int = 3) -> list[str]:
+    """The wrong answers that most people gave, with what is said against each: three things to talk about next time."""
+    wrong: Counter = Counter()
+    for paper in book.papers:
+        exercise = load_exercise(paper.exercise)
+        for part_id, words in paper.believed:
+            part = next(one for one in exercise.parts if one.id == part_id)
+            mark = next(one for one in paper.marks if one.part == part_id)
+            if mark.points < mark.of and not part.predict:
+                wrong[paper.exercise, part_id, words] += 1
+    lines = []
+    for (name, part_id, words), count in wrong.most_common(most):
+        exercise = load_exercise(name)
+        part = next(one for one in exercise.parts if one.id == part_id)
+        says = next((option.says for option in part.options if option.text == words), "")
+        lines.append(f"{count} said '{words}' to: {part.ask} {says}".strip())
+    asked = list(dict.fromkeys(paper.exercise for paper in book.papers))
+    more = [
+        f"{load_exercise(name).title}: the model leaves out {load_exercise(name).left_out}. When would it not hold at home?"
+        for name in asked
+    ]
+    return [
+        *lines,
+        *more,
+        "What surprised you most?",
+        "What will you do otherwise at home?",
+        "What would you like to try next?",
+    ][:most]

@@ -1,0 +1,195 @@
+"""A year in twelve steps: look at the plant and the pot, decide what to do next month, and see where it leads. No widgets here.
+
+A course is a list of monthly choices. It is replayed from the start whenever it is asked for, so that saving the choices saves
+everything, and going back a month is leaving off the last one.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from ..analysis.reasons import ADVERSE, ROOT_WORDS, told, why
+from ..errors import InputError
+from ..scenario.care import Care, CutSpike, Deed, Move, Repot, Stake
+from ..scenario.hemisphere import southern
+from ..scenario.scenario import Scenario
+from ..simulation.conditions import prepare
+from ..simulation.record import Record
+from ..simulation.year import Year
+from ..vocabulary.causes import ROOT_CAUSES
+from ..vocabulary.dates import spell_date
+
+WATERING = {
+    "when the pot is light": {"rule": "when dry"},
+    "every 4 days": {"rule": "fixed days", "every_days": 4, "winter_every_days": 4},
+    "every 7 days": {"rule": "fixed days", "every_days": 7, "winter_every_days": 7},
+    "every 14 days": {"rule": "fixed days", "every_days": 14, "winter_every_days": 14},
+    "every 60 days": {"rule": "fixed days", "every_days": 60, "winter_every_days": 60},
+}
+FEEDING = {"weak feed": 100.0, "no feed": 0.0, "strong feed": 400.0}
+DEEDS = (
+    "nothing",
+    "repot into medium bark",
+    "repot into coarse bark",
+    "stake the spike",
+    "cut the spike above a node",
+    "cut the spike at the base",
+)
+SPOTS = ("sill", "south sill", "north sill", "table", "shelf", "over the radiator", "cool bedroom", "garden")
+_NOTED = (
+    "spike shows",
+    "first bud",
+    "first flower",
+    "last flower fades",
+    "new leaf",
+    "bloom lost",
+    "roots failing",
+    "medium worn out",
+    *ADVERSE,
+)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What the learner decides for one month."""
+
+    watering: str = "when the pot is light"
+    feeding: str = "weak feed"
+    spot: str = "sill"
+    deed: str = "nothing"
+
+    def __post_init__(self) -> None:
+        for what, value, known in (
+            ("watering", self.watering, WATERING),
+            ("feeding", self.feeding, FEEDING),
+            ("place", self.spot, SPOTS),
+            ("deed", self.deed, DEEDS),
+        ):
+            if value not in known:
+                raise InputError(f"The {what} can't be {value!r}. Please choose one of: {', '.join(known)}.")
+
+
+@dataclass(frozen=True)
+class Month:
+    """How things stand on the morning after the last choice's month: what one sees, feels and has noted."""
+
+    number: int
+    today: dt.date
+    pot: str  # how heavy it feels
+    seen: tuple[str, ...]  # diary lines of the month, symptoms with dates
+    record: Record
+
+
+def begin(climate: str = "maritime", south: bool = False, seed: int = 1) -> Scenario:
+    """The plant as it is handed over: a single one, in June in the north and in December in the south."""
+    scenario = Scenario.of(
+        climate=climate, home="terrace house", care="sound practice", seed=seed, title="Month by month"
+    )
+    scenario = scenario.but("care.deeds", ())
+    return southern(scenario) if south else scenario
+
+
+@lru_cache(maxsize=4)
+def _conditions(scenario_json: str):  # noqa: ANN202 - living.Conditions
+    return prepare([Scenario.model_validate_json(scenario_json)])
+
+
+def play(scenario: Scenario, choices: Sequence[Choice]) -> Month:
+    """Live the months that were decided, up to the morning on which the next decision is due."""
+    if len(choices) > 12:
+        raise InputError(f"A year has twelve months (got {len(choices)}). Please begin again.")
+    year = Year(scenario, 1, conditions=_conditions(scenario.model_dump_json()))
+    begun = 0
+    for number, choice in enumerate(choices):
+        begun = year.day
+        _decide(year, choice)
+        year.run(until=_month_after(scenario, number + 1))
+    record = year.record()
+    return Month(len(choices), year.today, _feel(record), _noted(record, begun), record)
+
+
+def _month_after(scenario: Scenario, number: int) -> dt.date:
+    """The date so many months after the start."""
+    first = scenario.start
+    months = first.month - 1 + number
+    if number == 12:
+        return first + dt.timedelta(days=scenario.days)
+    return first.replace(year=first.year + months // 12, month=months % 12 + 1, day=1)
+
+
+def _decide(year: Year, choice: Choice) -> None:
+    care: Care = year.growers[0].care
+    watering = care.watering.model_copy(update=WATERING[choice.watering])
+    strength = FEEDING[choice.feeding]
+    feeding = care.feeding.model_copy(update={"strength": strength, "winter_strength": strength})
+    year.change_care(care.model_copy(update={"watering": watering, "feeding": feeding}))
+    on = year.today.isoformat()
+    if choice.spot != _where(year):
+        year.do(Move(on=on, spot=choice.spot))
+    deed = _deed(choice.deed, on)
+    if deed is not None:
+        year.do(deed)
+
+
+def _where(year: Year) -> str:
+    return year.conditions.spots[int(year.cohort.plants.spot[0])]
+
+
+def _deed(words: str, on: str) -> Deed | None:
+    return {
+        "nothing": None,
+        "repot into medium bark": Repot(on=on, medium="medium bark"),
+        "repot into coarse bark": Repot(on=on, medium="coarse bark"),
+        "stake the spike": Stake(on=on),
+        "cut the spike above a node": CutSpike(on=on, where="above a node"),
+        "cut the spike at the base": CutSpike(on=on, where="at the base"),
+    }[words]
+
+
+def _feel(record: Record) -> str:
+    if record.days == 0:
+        return "heavy: it has just been watered"
+    share = float(record["water share"][-1, 0])
+    for least, words in (
+        (0.75, "heavy: it was watered not long ago"),
+        (0.45, "neither heavy nor light"),
+        (0.25, "light: nearly dry"),
+    ):
+        if share >= least:
+            return words
+    return "as light as a feather: it has been dry for days"
+
+
+def _noted(record: Record, begun: int) -> tuple[str, ...]:
+    """The month's diary: what was seen and when; the cause is for the learner to find."""
+    lines, seen = [], set()
+    for event in record.diary:
+        if event.day >= begun and event.kind in _NOTED and event.kind not in seen:
+            seen.add(event.kind)
+            words = "A new leaf began" if event.kind == "new leaf" else _words(event.kind)
+            lines.append(f"{spell_date(record.date(event.day))}: {words[0].lower()}{words[1:]}.")
+    watered = sum(event.kind in ("water", "feed", "flush") and event.day >= begun for event in record.diary)
+    times = "not watered" if watered == 0 else "watered once" if watered == 1 else f"watered {watered} times"
+    return (*lines, f"In this month it was {times}.") if record.days else ()
+
+
+def _words(kind: str) -> str:
+    return "The first bud could be seen" if kind == "first bud" else told(kind)
+
+
+def causes(record: Record) -> list[str]:
+    """Why each harm of the year came, for the end of the course."""
+    found = {}
+    for event in record.diary:
+        if event.kind in ADVERSE:
+            found.setdefault((event.kind, event.cause), event.day)
+        elif event.kind == "roots failing":
+            sums = {cause: float(record[f"root: {cause}"][: event.day + 1].sum()) for cause in ROOT_CAUSES}
+            found.setdefault((event.kind, max(sums, key=lambda cause: sums[cause])), event.day)
+    return [
+        f"{spell_date(record.date(day))}: {told(kind)[0].lower()}{told(kind)[1:]}, because {ROOT_WORDS[cause] if kind == 'roots failing' else why(kind, cause)[0]}."
+        for (kind, cause), day in sorted(found.items(), key=lambda pair: pair[1])
+    ]

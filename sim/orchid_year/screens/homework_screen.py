@@ -1,0 +1,170 @@
+"""The learner's homework on the screen: predict, look, answer, be told why; unlimited tries, three hints, a receipt to hand in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from ..errors import InputError
+from ..handouts import homework_sheet
+from ..handouts.result_card import result_card
+from ..homework.answers import mark_part, receipt, save_answers
+from ..homework.exercises import (
+    MOST_CLUB,
+    MOST_NICKNAME,
+    Question,
+    asked,
+    choice_said,
+    control_said,
+    short_name,
+    variant_for,
+)
+from ..plots import style
+from .screen import Desk, paragraphs, picture_html, text
+
+
+class HomeworkDesk(Desk):
+    """One learner's exercises."""
+
+    def __init__(self, club: str, nickname: str, names: Sequence[str], folder: str | Path = "saved") -> None:
+        super().__init__(f"homework {homework_sheet.clean(nickname)}", folder)
+        self.club, self.nickname = short_name(club, MOST_CLUB), short_name(nickname, MOST_NICKNAME)
+        self.variants = {name: variant_for(club, nickname, name) for name in names}
+        options = [
+            (f"{number}. {one.exercise.title}", name) for number, (name, one) in enumerate(self.variants.items(), 1)
+        ]
+        self.which = self.watch(widgets.Dropdown(description="Exercise", options=options), self._choose)
+        self.story, self.picture, self.lines, self.told, self.code = (widgets.HTML() for _ in range(5))
+        self.parts = widgets.VBox()
+        self.look = self.button("Look at the result", self._look, main=True)
+        self.check = self.button("Check my answers", self._check, main=True)
+        self.hint = self.button("A hint, please", self._hint)
+        self.hints = widgets.HTML()
+        self.show(widgets.HTML(f"<h1>Homework for {text(self.nickname)}</h1><p>Answers are kept beside this notebook. Only your nickname is in the file.</p>"),
+                  self.which, self.story, self.parts, self.row(self.look, self.check, self.hint, tight=True), self.said, self.hints, self.picture, self.lines, self.told, self.code)  # fmt: skip
+        self._choose(self.which.value)
+
+    @property
+    def variant(self):  # noqa: ANN201 - an exercises.Variant
+        """The exercise on the screen."""
+        return self.variants[self.which.value]
+
+    @property
+    def answers(self) -> dict[str, Any]:
+        """The answers to it so far."""
+        whole = self.state.setdefault("answers", {})
+        return whole.setdefault(self.which.value, {})
+
+    def _choose(self, _: Any) -> None:
+        exercise = self.variant.exercise
+        worked = (
+            "<p><strong>One part is worked for you, as an example.</strong></p>" if exercise.level == "worked" else ""
+        )
+        self.story.value = f"<h2>{text(exercise.title)}</h2><p>{text(self.variant.words(exercise.story))}</p>{worked}<p><em>About {exercise.minutes} minutes. Try as often as you like.</em></p>"
+        self.boxes = {part.id: self._box(part) for part in exercise.parts}
+        self.parts.children = [box for made in self.boxes.values() for box in made]
+        self.hints.value = self.told.value = self.code.value = self.lines.value = ""
+        self.picture.value = picture_html(None, "", "Predict first; then look at the result.")
+        if self.state.get("looked", {}).get(self.which.value):
+            self._show_result()
+
+    def _box(self, part: Question) -> list[widgets.Widget]:
+        """The native widget for one part, filled with what was answered before."""
+        ask, options = homework_sheet.asks(self.variant, part)
+        kept = self.answers.get(part.id)
+        if part.form == "choice":
+            made = [widgets.RadioButtons(description=ask, options=options, value=kept if kept in options else None)]
+        elif part.form == "settings":
+            made = [widgets.HTML(f"<p>{text(ask)}</p>")]
+            for path, choices in self.variant.exercise.controls.items():
+                value = kept.get(path) if isinstance(kept, dict) else None
+                said = [(choice_said(self.variant.exercise, path, one), one) for one in choices]
+                made.append(
+                    widgets.Dropdown(
+                        description=control_said(self.variant.exercise, path),
+                        options=said,
+                        value=value if value in choices else choices[0],
+                    )
+                )
+        elif part.form == "text":
+            made = [widgets.Textarea(description=ask, rows=3, value=str(kept or ""), continuous_update=False)]
+        else:
+            more = f" ({'; '.join(options)})" if options else ""
+            made = [widgets.Text(description=f"{ask}{more}", value=str(kept or ""), continuous_update=False)]
+        for box in made:
+            if hasattr(box, "value") and not isinstance(box, widgets.HTML):
+                self.watch(box, lambda _, part=part: self._keep(part))
+        return made
+
+    def _value(self, part: Question) -> Any:
+        boxes = self.boxes[part.id]
+        if part.form == "settings":
+            return dict(zip(self.variant.exercise.controls, [box.value for box in boxes[1:]], strict=True))
+        return boxes[0].value
+
+    def _keep(self, part: Question) -> None:
+        self.answers[part.id] = self._value(part)
+        self.keep()
+
+    def _look(self) -> None:
+        predictions = [part for part in self.variant.exercise.parts if part.predict]
+        if any(not self.answers.get(part.id) for part in predictions):
+            raise InputError("Please predict first; it is never marked wrong.")
+        self.state.setdefault("looked", {})[self.which.value] = True
+        self.keep()
+        self._show_result()
+
+    def _show_result(self) -> None:
+        figure, alt = result_card(self.variant)
+        self.picture.value = picture_html(style.as_png(figure, alt), alt, "")
+
+    def _check(self) -> None:
+        told, mine = [], dict(self.answers)
+        for part in self.variant.exercise.parts:
+            if part.form == "settings":
+                mine[part.id] = self.answers[part.id] = self._value(part)
+            given = self._given(part, mine.get(part.id))
+            if given in (None, ""):
+                told.append(f"{asked(self.variant, part)} Not answered yet.")
+                continue
+            try:
+                mark = mark_part(self.variant, part, given)
+            except InputError as fault:
+                told.append(str(fault))
+                continue
+            sign = "…" if mark.for_leader else "✔" if mark.points == mark.of else "✘"
+            told.append(f"{sign} {mark.text}")
+        self.keep()
+        self.told.value = (
+            paragraphs(told, "What the model says to your answers")
+            + f"<p><em>Left out of the model: {text(self.variant.exercise.left_out)}.</em></p>"
+        )
+        given = {part.id: self._given(part, mine.get(part.id)) for part in self.variant.exercise.parts}
+        code = receipt(self.variant, given)
+        file = self.shelf.folder / f"answers {homework_sheet.clean(self.nickname)}.json"
+        save_answers(
+            file,
+            self.club,
+            self.nickname,
+            {name: self._plain(name) for name in self.state.get("answers", {}) if name in self.variants},
+        )
+        self.code.value = f"<p>Saved as <strong>{text(file.name)}</strong>: hand this file in. Or read out this receipt: <strong>{text(code)}</strong></p>"
+        self.say("Checked. You may change your answers and check again.")
+
+    def _given(self, part: Question, kept: Any) -> Any:
+        """An answer as the marker reads it: a letter for a choice."""
+        return kept[:1] if part.form == "choice" and isinstance(kept, str) else kept
+
+    def _plain(self, name: str) -> dict[str, Any]:
+        parts = {part.id: part for part in self.variants[name].exercise.parts}
+        return {one: self._given(parts[one], kept) for one, kept in self.state["answers"][name].items() if one in parts}
+
+    def _hint(self) -> None:
+        given = self.state.setdefault("hints", {})
+        count = min(int(given.get(self.which.value, 0) or 0) + 1, 3)
+        given[self.which.value] = count
+        self.keep()
+        self.hints.value = paragraphs([self.variant.words(one) for one in self.variant.exercise.hints[:count]], "Hints")

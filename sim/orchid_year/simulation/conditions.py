@@ -1,0 +1,140 @@
+"""The hand-over from outdoors to plant and pot: everything that place and home do at each spot, known before the clock starts."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from ..environment import room, weather
+from ..environment.physics import saturation_vapour_pressure, wet_surface_evaporation
+from ..environment.spans import gather
+from ..errors import InputError
+from ..plant import growth as plant
+from ..plant import hazards
+from ..scenario.care import Incident
+from ..scenario.climate import Climate
+from ..scenario.home import Home
+from ..scenario.scenario import Scenario
+from ..vocabulary.causes import AGAINST_GLASS
+from ..vocabulary.dates import day_numbers
+
+
+def prepare(sides: Sequence[Scenario]) -> Conditions:
+    """The conditions at every spot that the sides use, hour by hour through the year, then by day part and day.
+
+    All sides must share place, weather, first day and seed; InputError says so otherwise.
+    """
+    first = sides[0]
+    for side in sides[1:]:
+        if (side.climate, side.start, side.days, side.seed) != (first.climate, first.start, first.days, first.seed):
+            raise InputError(
+                "Twins must share the climate, the first day, the length and the seed. Please change only the home, pot, plant or care."
+            )
+    parts = [_home_conditions(side) for side in sides]
+    distinct = list(dict.fromkeys(id(part) for part in parts))
+    offset, total = {}, 0
+    for part in parts:
+        if id(part) not in offset:
+            offset[id(part)], total = total, total + len(part.spots)
+    unique = [next(part for part in parts if id(part) == one) for one in distinct]
+    rows = tuple({name: offset[id(part)] + i for i, name in enumerate(part.spots)} for part in parts)
+    join = {
+        name: np.concatenate([getattr(part, name) for part in unique], axis=-1)
+        for name in ("days", "spiking", "exposed", "evaporation", "thirst", "against_glass", "humid_nights")
+    }
+    hourly = {name: np.concatenate([part.hourly[name] for part in unique], axis=1) for name in unique[0].hourly}
+    spots = tuple(name for part in unique for name in part.spots)
+    return Conditions(
+        spots=spots,
+        rows=rows,
+        edges=parts[0].edges,
+        weather=parts[0].weather,
+        latitude=parts[0].latitude,
+        hourly=hourly,
+        **join,
+    )
+
+
+def _home_conditions(side: Scenario) -> Conditions:
+    """Conditions of one side's home; care does not matter to the air, the width of the pot a little to the film over it."""
+    return _one_home(
+        side.climate, side.home, side.start, side.days, side.seed, side.incidents, side.pot.diameter,
+        weather.stamp(side.climate),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=32)
+def _one_home(
+    climate: Climate,
+    home: Home,
+    start: dt.date,
+    days: int,
+    seed: int,
+    incidents: tuple[Incident, ...],
+    diameter: float,
+    stamp: tuple[int, int] | None,
+) -> Conditions:
+    """The hand-over from outdoors to plant, hazard and pot, in one place; kept until the weather file's `stamp` changes."""
+    outdoors = weather.outdoors(climate, start, days, seed, incidents)
+    inside = room.conditions(outdoors, home, home.spots, _windows(incidents, start, days))
+    edges, dawns = outdoors.edges, outdoors.edges[::2]
+    deficit = np.maximum(saturation_vapour_pressure(inside.air) - inside.vapour_pressure, 0)
+    wet = wet_surface_evaporation(
+        inside.air, inside.vapour_pressure, inside.air_speed, 0.3 * inside.shortwave, 0.007 * diameter
+    )
+    humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
+    drying = np.array([spot.drying for spot in home.spots.values()])
+    daily, spiking = plant.drivers(inside.air, inside.ppfd, dawns)
+    return Conditions(
+        spots=tuple(home.spots),
+        rows=(),
+        edges=edges,
+        days=daily,
+        spiking=spiking,
+        exposed=hazards.exposure(inside, dawns),
+        evaporation=drying * gather(wet, edges, "mean"),
+        thirst=drying * gather(plant.thirst(deficit, edges), edges, "mean"),
+        against_glass=np.array([AGAINST_GLASS.index(spot.against_glass) for spot in home.spots.values()]),
+        humid_nights=(gather(humidity, edges, "mean")[1::2] > 0.8).astype(float),
+        weather=outdoors.note,
+        latitude=outdoors.latitude,
+        hourly={
+            "air": inside.air,
+            "humidity": 100 * humidity,
+            "light": inside.ppfd,
+            "glass": inside.glass,
+            "leaf": inside.leaf,
+            "outdoors": np.repeat(outdoors.temperature[:, None], len(home.spots), axis=1),
+        },
+    )
+
+
+def _windows(incidents: Iterable[Incident], start: dt.date, days: int) -> list[tuple[Incident, int, int]]:
+    return [
+        (incident, 24 * day, 24 * (day + incident.days))
+        for incident in incidents
+        for day in day_numbers(incident.start, start, days)
+    ]
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """Everything that the place and the home do to a plant at each spot, known before the clock starts."""
+
+    spots: tuple[str, ...]  # (k,)
+    rows: tuple[dict[str, int], ...]  # for each side: spot name -> row
+    edges: np.ndarray  # (2 * days + 1,) hour of each dawn and dusk
+    days: np.ndarray  # (days, len(plant.Day._fields), k)
+    spiking: np.ndarray  # (days, len(plant.SHIFTS), k)
+    exposed: np.ndarray  # (days, len(hazards.Exposure._fields), k)
+    evaporation: np.ndarray  # (parts, k) [mm/h] of an open wet surface
+    thirst: np.ndarray  # (parts, k) [g m⁻² h⁻¹] of a leaf with water at hand
+    against_glass: np.ndarray  # (k,) 0 nothing, 1 leaf, 2 root, 3 spike tip
+    humid_nights: np.ndarray  # (days, k) 1 where the night is above 80 % humidity
+    weather: str
+    latitude: float  # degrees north, of the weather's place
+    hourly: dict[str, np.ndarray]

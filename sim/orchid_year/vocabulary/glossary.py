@@ -1,0 +1,132 @@
+"""Every recorded quantity, condition and diary word: unit and one-line meaning; and the reader's own units."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from ..errors import InputError
+from .refusals import did_you_mean
+
+
+class Entry(NamedTuple):
+    """Unit and meaning of one word."""
+
+    unit: str
+    meaning: str
+
+
+DAILY: dict[str, Entry] = {
+    "alive": Entry("0 or 1", "1 while the plant lives"),
+    "spot": Entry("number", "where the plant stands: a row of the record's spots"),
+    "leaves": Entry("leaves", "number of leaves, the newest counted in part"),
+    "roots": Entry("cm", "length of live root"),
+    "dead_roots": Entry("cm", "length of dead root still in the pot"),
+    "reserve": Entry("g", "stored sugar and starch, as dry matter"),
+    "nitrogen": Entry("mg", "nitrogen stored in the plant and not yet built in"),
+    "turgor": Entry("share", "how full of water the leaves are; below 0.8 they wrinkle"),
+    "established": Entry("share", "how well the roots hold after repotting"),
+    "light40": Entry("mol m⁻² d⁻¹", "mean light of about the last forty days"),
+    "induction": Entry("share", "how far the plant is on the way to a spike"),
+    "spike": Entry("stage", "0 when the spike shows, 0.6 at the first bud, 1 at the first flower"),
+    "spike_length": Entry("cm", "length of the flower spike"),
+    "spikes": Entry("spikes", "number of spikes"),
+    "branches": Entry("branches", "side branches of the spike"),
+    "buds": Entry("buds", "buds that this bloom was given"),
+    "staked": Entry("0 or 1", "1 when the spike is tied to a stick"),
+    "spent": Entry("days", "days since the last flower faded or the last bud dropped"),
+    "cut_node": Entry("0 or 1", "1 when the spike was cut above a node and grows again"),
+    "keiki": Entry("0 or 1", "1 when the spike made a plantlet instead of flowers"),
+    "shown": Entry("buds", "buds to be seen and not yet open"),
+    "dropped": Entry("buds", "buds that have dropped"),
+    "opened": Entry("flowers", "open flowers"),
+    "faded": Entry("flowers", "faded flowers"),
+    "bud_stress": Entry("", "stress that buds have taken up; each bud stands a little more or less"),
+    "scar": Entry("share", "share of leaf area that is scarred"),
+    "chill": Entry("K h", "chilling dose of the leaves, fading by a fifth a day"),
+    "glass_chill": Entry("K h", "the same for what leans on the pane"),
+    "airless": Entry("d", "days that the roots have stood without air, counted at 22 °C"),
+    "rotting": Entry("0 or 1", "1 while root rot is at work"),
+    "crown_water": Entry("mm", "water standing in the heart of the plant"),
+    "crown_rot": Entry("share", "how far rot in the heart has gone; 1 is the end"),
+    "volume": Entry("mL", "volume of the medium"),
+    "aged": Entry("share", "air space that the medium has lost by crumbling"),
+    "medium": Entry("number", "which medium, in the order of pot.MEDIA"),
+    "standing": Entry("0 or 1", "1 while the pot stands in water"),
+    "water share": Entry("share", "water in the pot, 1 when freshly drained"),
+    "air space": Entry("share", "share of the pot that is air"),
+    "breathing": Entry("share", "how freely roots could breathe today"),
+    "ease": Entry("share", "how easily roots found water today"),
+    "pot salt": Entry("mS/cm", "salt in the pot's water, as conductivity"),
+    "pot nitrogen": Entry("mg/L", "nitrogen in the pot's water"),
+    "leaf growth": Entry("leaves", "new leaf made today"),
+    "root growth": Entry("cm", "new root made today"),
+    "limit": Entry("number", "what held growth back most, in the order of plant.LIMITS"),
+    "crown risk": Entry("share", "chance of crown rot setting in today"),
+}  # fmt: skip
+CONDITIONS: dict[str, Entry] = {
+    "light": Entry("mol m⁻² d⁻¹", "light at the leaf in a day (daily light integral)"),
+    "peak": Entry("µmol m⁻² s⁻¹", "strongest light of the day"),
+    "day": Entry("°C", "mean warmth while it is light"),
+    "night": Entry("°C", "mean warmth while it is dark"),
+    "mean": Entry("°C", "mean warmth of the day and night"),
+    "hot_hours": Entry("h", "hours at 28 °C or more"),
+    "dry": Entry("kPa", "how dry the air is: the vapour pressure deficit"),
+    "glass_low": Entry("°C", "coldest hour at the pane"),
+    "coldest": Entry("°C", "coldest hour of a leaf"),
+    "gas": Entry("ppm", "ethylene, the ripening gas of fruit"),
+}
+DIARY: dict[str, Entry] = {
+    "water": Entry("mL", "plain water was given"),
+    "feed": Entry("mL", "water with feed was given"),
+    "flush": Entry("mL", "plain water was run through to wash salts out"),
+    "move": Entry("number", "the plant was carried to another spot"),
+    "repot": Entry("cm", "the plant was repotted; the amount is live root cut"),
+    "stake": Entry("cm", "the spike was tied to a stick"),
+    "cut spike": Entry("cm", "the spike was cut"),
+    "rot cut out": Entry("leaves", "rot was cut out of the heart"),
+    "holiday": Entry("d", "nobody was at home"),
+    "heating fails": Entry("d", "the heating failed"),
+    "cold snap": Entry("d", "a spell of hard cold"),
+    "fruit bowl": Entry("d", "ripe fruit stood in the room"),
+    "window left open": Entry("d", "a window was left open late at night"),
+    "new leaf": Entry("leaves", "another whole leaf had grown"),
+    "spike shows": Entry("spikes", "a flower spike could be seen"),
+    "spike 10 cm": Entry("cm", "the spike was ten centimetres long, past the worst danger from heat"),
+    "first bud": Entry("buds", "the first bud could be seen"),
+    "first flower": Entry("flowers", "the first flower opened"),
+    "last flower fades": Entry("flowers", "the last flower faded"),
+    "bloom lost": Entry("buds", "every bud of the bloom had dropped"),
+    "buds dropped": Entry("buds", "buds fell"),
+    "spike lost": Entry("cm", "the spike died"),
+    "plantlet": Entry("cm", "the spike made a plantlet (keiki) instead of flowers"),
+    "leaf marked": Entry("share", "part of a leaf was scarred"),
+    "root rot sets in": Entry("share", "rot took hold of the roots; the amount is the chance it had"),
+    "crown rot sets in": Entry("share", "rot took hold of the heart; the amount is the chance it had"),
+    "plant lost": Entry("plants", "the plant died"),
+    "roots failing": Entry("share", "more than four in ten of the roots were dead"),
+    "medium worn out": Entry("share", "the medium had crumbled and held too little air"),
+}
+
+
+def entry(name: str) -> Entry:
+    """The entry of a recorded word; a harm such as 'bud: dry air' explains itself. InputError with the nearest word."""
+    for table in (DAILY, CONDITIONS, DIARY):
+        if name in table:
+            return table[name]
+    part, _, cause = name.partition(": ")
+    if cause and part in ("leaf", "bud", "root"):
+        return Entry("share", f"what {cause} did to the {part} today")
+    raise InputError(f"The glossary has no '{name}'.{did_you_mean(name, [*DAILY, *CONDITIONS, *DIARY])}")
+
+
+def as_markdown() -> str:
+    """The glossary as tables for docs/quantities.md."""
+    blocks = []
+    for title, table in (
+        ("What the record holds each day", DAILY),
+        ("Conditions at each spot", CONDITIONS),
+        ("Words of the diary", DIARY),
+    ):
+        rows = [f"| {name} | {word.unit} | {word.meaning} |" for name, word in table.items()]
+        blocks.append("\n".join([f"## {title}", "", "| Name | Unit | Meaning |", "|---|---|---|", *rows, ""]))
+    return "\n".join(blocks)

@@ -1,0 +1,172 @@
+"""Records: kept, loaded, cut to a side or a plant, written as tables; and the sentences read from them."""
+
+from __future__ import annotations
+
+import csv
+import re
+
+import numpy as np
+import pytest
+
+from orchid_year.analysis import reasons
+from orchid_year.analysis.story import story
+from orchid_year.errors import InputError
+from orchid_year.files import write_whole
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.record import load
+from orchid_year.simulation.year import simulate
+from orchid_year.vocabulary.units import count_of_twenty
+
+
+@pytest.fixture(scope="module")
+def two_sides():
+    """A season of two sides, one with a move and wet crowns."""
+    base = Scenario.of(climate="maritime", days=200)
+    other = (
+        base.but("care.watering.aim", "over the leaves")
+        .but("care.watering.method", "pour")
+        .but("care.watering.time", "evening")
+    )
+    return simulate([base, other], 30)
+
+
+def test_a_saved_record_comes_back_the_same(two_sides, tmp_path):
+    """Promise: save and load give the same numbers, conditions, diary and scenarios."""
+    two_sides.save(tmp_path / "record.npz")
+    again = load(tmp_path / "record.npz")
+    assert np.array_equal(again.table, two_sides.table)
+    assert again.scenarios == two_sides.scenarios
+    assert len(again.diary) == len(two_sides.diary)
+    assert np.array_equal(again.at("light"), two_sides.at("light"))
+    assert [str(reason) for reason in reasons.explain(again)] == [str(reason) for reason in reasons.explain(two_sides)]
+
+
+@pytest.mark.parametrize("damage", [b"", b"not a record", b"PK\x03\x04 half a file"])
+def test_a_damaged_record_is_refused(tmp_path, damage):
+    """Promise: a damaged or foreign file is named in a sentence, and a missing one too."""
+    (tmp_path / "record.npz").write_bytes(damage)
+    with pytest.raises(InputError, match="is not a whole record of Orchid Year"):
+        load(tmp_path / "record.npz")
+    with pytest.raises(InputError, match="There is no file"):
+        load(tmp_path / "none.npz")
+
+
+def test_sides_and_single_plants_are_parts_of_the_whole(two_sides):
+    """Promise: `only` and `one` give the same columns and diary lines as the whole holds."""
+    side = two_sides.only(1)
+    assert np.array_equal(side["leaves"], two_sides["leaves"][:, 30:])
+    plant = two_sides.one(33)
+    assert np.array_equal(plant["roots"][:, 0], two_sides["roots"][:, 33])
+    mine = sum(33 in event.plants for event in two_sides.diary)
+    assert len(plant.diary) == mine
+
+
+def test_unknown_names_are_answered_with_the_nearest(two_sides):
+    """Promise: a misspelt name of a daily number or a condition says what was meant."""
+    with pytest.raises(InputError, match=r"The record has no 'leafs'\. Did you mean 'leaves'\?"):
+        two_sides["leafs"]
+    with pytest.raises(InputError, match=r"The record has no condition 'lihgt'\. Did you mean 'light'\?"):
+        two_sides.at("lihgt")
+
+
+def test_tables_open_in_any_spreadsheet(two_sides, tmp_path):
+    """Promise: the CSV has a byte-order mark, its origin in the first lines, and one row for each plant and day."""
+    two_sides.one(0).to_csv(tmp_path / "year.csv")
+    raw = (tmp_path / "year.csv").read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbf# Orchid Year")
+    with open(tmp_path / "year.csv", encoding="utf-8-sig") as file:
+        rows = list(csv.DictReader(line for line in file if not line.startswith(("#", '"#'))))
+    assert len(rows) == 200
+    assert float(rows[-1]["leaves"]) == pytest.approx(float(two_sides["leaves"][-1, 0]), rel=1e-5)
+
+
+def test_every_bad_event_has_a_cause_in_words(two_sides):
+    """Promise: each adverse event is told with because, how sure the rule is, and no blame."""
+    bad = [reason for reason in reasons.explain(two_sides) if reason.what in reasons.ADVERSE]
+    assert bad
+    for reason in bad:
+        assert "because" in str(reason)
+        assert "how sure" in str(reason)
+        assert "you" not in str(reason).split()
+
+
+def test_the_story_of_one_plant_and_of_many(two_sides):
+    """Promise: the story speaks of one plant in the singular and of many in plants of twenty."""
+    assert "One plant" in story(two_sides.one(0))
+    assert "of 20 plants" in story(two_sides.only(1))
+    assert "°F" in story(two_sides.only(0), "us")
+
+
+@pytest.mark.parametrize(
+    ("hit", "n", "words"),
+    [
+        (7, 20, "7 of 20"),
+        (400, 400, "20 of 20"),
+        (1, 400, "fewer than 1 of 20"),
+        (1, 40, "1 of 20"),
+        (0, 20, "0 of 20"),
+    ],
+)
+def test_counts_are_told_in_plants_of_twenty(hit, n, words):
+    """By hand: shares rounded to twentieths, and a rare event is not rounded away."""
+    assert count_of_twenty(hit, n) == words
+
+
+def test_a_spot_without_a_window_is_saved_as_such(tmp_path):
+    """Promise: what a record, a table or a page keeps of its scenario is the scenario, also where a setting is none."""
+    lamp = Scenario.of(
+        climate="maritime", home={"spots": {"shelf": {"facing": None, "lamp_ppfd": 80}}}, spot="shelf", days=3
+    )
+    simulate(lamp, 1).save(tmp_path / "lamp.npz")
+    assert load(tmp_path / "lamp.npz").scenario == lamp
+
+
+def test_a_file_that_only_looks_like_a_record_is_said(tmp_path):
+    """Promise: a file with the right head and nothing else is refused in a sentence."""
+    np.savez(tmp_path / "odd.npz", about=np.array('{"scenarios": [], "diary": []}'))
+    with pytest.raises(InputError, match="not a whole record"):
+        load(tmp_path / "odd.npz")
+
+
+def test_a_failed_write_leaves_nothing_behind(tmp_path, monkeypatch):
+    """Promise: a write that fails half-way leaves neither the file nor a hidden part of it."""
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("orchid_year.files.os.replace", full)
+    with pytest.raises(InputError, match="No space left"):
+        write_whole(tmp_path / "a.txt", b"words")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_story_tells_what_was_done_and_what_it_cost():
+    """Promise: a repotting stands in the story with its day and the roots it cost, failing roots with their cause, and flowers still open at the end are said."""
+    repotted = Scenario.of(
+        climate="maritime", care={"like": "sound practice", "deeds": [{"do": "repot", "on": "01-15"}]}
+    )
+    text = story(simulate(repotted, 20))
+    assert re.search(
+        r"Done: repotted into medium bark about 15 January on 20 of 20 plants, \d+ cm of live root lost", text
+    )
+    drowned = story(simulate(Scenario.of(climate="maritime", care="heavy hand"), 20))
+    assert re.search(r"Many roots had died on 20 of 20 plants about .* because ", drowned)
+    assert "no plant is left" in drowned
+    short = story(simulate(Scenario.of(climate="maritime", care="sound practice", days=260), 20))
+    assert "Flowers are still open on" in short
+    forgetful = story(simulate(Scenario.of(climate="maritime", care="forgetful", days=3), 2))
+    assert re.search(r"care: forgetful, forgetting \d+ looks of 10", forgetful)
+
+
+def test_a_few_lost_buds_are_called_luck():
+    """Promise: in the built-in year a bud or two lost on one plant of twenty is called luck, and no fault of the care."""
+    text = story(simulate(Scenario.of(climate="maritime", care="sound practice"), 20))
+    assert "bad luck more than a fault" in text
+
+
+def test_the_seasons_add_up_to_the_year():
+    """By hand: root growth told season by season sums to the year's, and no rounding makes a minus nought."""
+    record = simulate(Scenario.of(climate="maritime", care="sound practice"), 1)
+    told = [float(value) for value in re.findall(r"roots ([+-]\d+) cm", story(record))]
+    assert sum(told) == pytest.approx(float(record["roots"][-1, 0] - record["roots"][0, 0]), abs=2.5)
+    assert "-0 " not in story(record)
