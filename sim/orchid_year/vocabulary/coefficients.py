@@ -1,0 +1,92 @@
+"""Coefficients of the model: each is declared once, beside its equation, with unit, meaning, source and evidence.
+
+A declaration is a module's constant, so that compiled code takes the number in as it stands:
+
+    UPTAKE_AT_BEST = coefficient(0.1, "mol m⁻² d⁻¹", "CO2 taken up by a leaf in full light", "GUO2006", "from memory")
+
+The names, and the table in the documents, are read from the sources: nothing is listed a second time.
+"""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+from typing import Any, NamedTuple, TypeVar, get_args
+
+from .quantities import Evidence
+
+_WORDS = ("unit", "meaning", "source", "evidence")  # of a declaration, in order
+Number = TypeVar("Number", bound="float | tuple[float, ...]")
+
+
+def coefficient(
+    value: Number, unit: str, meaning: str, source: str = "", evidence: Evidence = "judged for teaching"
+) -> Number:
+    """The number itself, or a tuple of a few that belong together; what else is said of it is read by `declared`.
+
+    unit      "" for a share or a count
+    source    keys of `sources.SOURCES`, or rows of docs/evidence.md written as evidence.md#row, apart by blanks
+    """
+    return value
+
+
+def column(unit: str, meaning: str, source: str = "", evidence: Evidence = "judged for teaching") -> str:
+    """Say what a column of a parameter table is, for `Annotated[float, column(...)]`; `declared` reads it as well."""
+    return f"{meaning} [{unit}]" if unit else meaning
+
+
+class Declared(NamedTuple):
+    """One declaration as it stands in the sources."""
+
+    module: str
+    name: str
+    value: Any  # None for a column, whose values are the table
+    unit: str
+    meaning: str
+    source: str
+    evidence: str
+
+
+def declared(package: Path = Path(__file__).parents[1]) -> list[Declared]:
+    """Every coefficient and every column of a parameter table under `package`, in the order of modules and lines.
+
+    Raises  ValueError naming the line of one whose words are no plain text, or whose evidence is of no known grade.
+    """
+    found = []
+    for path in sorted(package.rglob("*.py")):
+        module = ".".join(path.relative_to(package).with_suffix("").parts)
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Assign) and _calls(node.value, "coefficient"):
+                found.append((module, ast.unparse(node.targets[0]), node.value))
+            elif isinstance(node, ast.AnnAssign) and isinstance(node.annotation, ast.Subscript):
+                inside = node.annotation.slice.elts if isinstance(node.annotation.slice, ast.Tuple) else []
+                found += [(module, ast.unparse(node.target), one) for one in inside if _calls(one, "column")]
+    return [_read(*one) for one in found]
+
+
+def _calls(node: ast.expr, name: str) -> bool:
+    return isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == name
+
+
+def _read(module: str, name: str, call: ast.Call) -> Declared:
+    is_column = call.func.id == "column"
+    given = dict(zip(_WORDS, call.args[0 if is_column else 1 :], strict=False)) | {
+        one.arg: one.value for one in call.keywords
+    }
+    where = f"{module}:{call.lineno} {name}"
+    try:
+        said = {"source": "", "evidence": "judged for teaching"} | {
+            key: ast.literal_eval(one) for key, one in given.items()
+        }
+    except ValueError:
+        raise ValueError(f"{where}: unit, meaning, source and evidence must be plain text") from None
+    if said["evidence"] not in get_args(Evidence):
+        raise ValueError(f"{where}: evidence must be one of {', '.join(get_args(Evidence))}")
+    return Declared(module, name, None if is_column else _number(call.args[0]), **said)
+
+
+def _number(node: ast.expr) -> Any:
+    try:
+        return ast.literal_eval(node)
+    except ValueError:
+        return ast.unparse(node)  # worked out from other coefficients
