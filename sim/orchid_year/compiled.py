@@ -23,7 +23,7 @@ import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 # Every module or package that holds compiled code, or constants that such code takes in.
-_SOURCES = ("compiled.py", "chance.py", "vocabulary", "scenario", "plant")
+_SOURCES = ("compiled.py", "chance.py", "vocabulary/causes.py", "scenario/care.py", "pot", "plant")
 
 
 def _kept_in(here: Path) -> Path | None:
@@ -140,6 +140,15 @@ class Rows:
     def bare(self) -> np.ndarray:
         """The same numbers without their names, (n, all of a record's)."""
         return self.each.view(np.float64).reshape(len(self), len(self.FIELDS) + sum(self.LISTS.values()))
+
+    @classmethod
+    def columns(cls, names: Sequence[str]) -> np.ndarray:
+        """Where these fields and lists stand in a row of `bare`; a list stands there with all its numbers."""
+        spans, start = {}, 0
+        for name in (*cls.FIELDS, *cls.LISTS):
+            spans[name] = range(start, start + cls.LISTS.get(name, 1))
+            start = spans[name].stop
+        return np.array([column for name in names for column in spans[name]])
 
     @classmethod
     def joined(cls, parts: Sequence[Self]) -> Self:

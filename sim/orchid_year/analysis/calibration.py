@@ -14,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import InputError
-from ..plant import pot
+from ..pot.drying import dry_down
+from ..pot.medium import Media
 from ..scenario.scenario import Scenario
 from ..simulation.cohort import Cohort
 from ..simulation.conditions import prepare
@@ -215,21 +216,21 @@ def _reckoned(scenario: Scenario, seen: Sequence[Spell]) -> np.ndarray:
     """Loss [g] of each spell under each factor, (spells, factors): the pot dries from freshly drained, part by part of the day."""
     n = len(FACTORS)
     conditions = prepare([scenario])
-    cohort = Cohort((scenario.but("plant.varied", False),), conditions, np.arange(1), [])
-    here = pot.Bed(np.repeat(cohort.stand.bed.each, n))
+    cohort = Cohort((scenario.but("plant.varied", False),), conditions, np.arange(1))
+    media = Media(np.repeat(cohort.media.each, n))
     row, volume = conditions.rows[0][scenario.spot], float(cohort.pots.volume[0])
-    wet, leafy = (float(rate[0]) for rate in cohort.drying_rates())
+    wet, leafy = float(cohort.pots.open_area[0]), float(cohort.pots.drinking[0])
     losses = []
     for spell in seen:
         first = day_number(f"{spell.start:%m-%d}", scenario.start, scenario.days)
-        content = here.full.copy()
+        content = media.container_capacity.copy()
         for part in range(2 * (first or 0) + 1, 2 * ((first or 0) + spell.days) + 1):
             part = part % (len(conditions.edges) - 1)
             hours = np.full(n, conditions.edges[part + 1] - conditions.edges[part])
             air = FACTORS * conditions.evaporation[part, row] * wet
-            drink = FACTORS * conditions.thirst[part, row] * leafy
-            content = pot.dry_down(content, hours, air, drink, here).content
-        losses.append((here.full - content) * volume)
+            drink = FACTORS * conditions.transpiration[part, row] * leafy
+            content = dry_down(content, hours, air, drink, media).content
+        losses.append((media.container_capacity - content) * volume)
     return np.array(losses)
 
 

@@ -1,227 +1,167 @@
-"""What the hours since the last event have done to each pot, and at dawn what the day has done to each plant; compiled.
-
-Everything here goes through the plants one by one: no plant knows how many others there are.
-"""
+"""One day of one plant, organ by organ: what it remembers, how it grows, what harms it, what it dies of, and the line it leaves in the record."""
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
-from .. import chance
 from ..compiled import compiled
-from ..vocabulary.causes import AGAINST_GLASS
-from . import flowering, hazards, injury, pot
-from . import growth as plant
-from .marks import News
+from ..pot.medium import ageing
+from ..pot.state import Pots
+from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, LOST_TO, ROOT_CAUSES, LostTo
+from ..vocabulary.coefficients import coefficient
+from ..vocabulary.events import Kind, Line
+from . import crown, flowers, leaves, roots, spike
+from .drivers import HOT
+from .growth import feed, grow
+from .leaves import fading_dose
+from .roots import LEAST_WATER
+from .state import Happening, Luck, News, Plants, Specimen, Today
+from .water_use import Stock, refresh_one
 
-_FORGETTING = chance.key_of("forgetting")
-_LEAF_AT_GLASS, _TIP_AT_GLASS = AGAINST_GLASS.index("leaf"), AGAINST_GLASS.index("spike tip")
-# How many numbers of each go into the record; those of harm come after the news's own.
-_PLANT_ROWS, _POT_ROWS = plant.Plants.RECORDED, pot.Pots.RECORDED
-_NEWS, _HARMS = len(News.FIELDS), sum(News.LISTS.values())
+FROST = coefficient(
+    -2.0, "°C", "leaf temperature at which the leaves freeze and the plant dies", evidence="common practice"
+)
+LIMP = coefficient(0.12, "", "turgor below which a plant is lost to thirst")
+BARE = coefficient(0.4, "leaves", "leaves below which a plant is lost")
+# How long a plant remembers [d]: a running mean moves by 1 / days of the way each day.
+LIGHT_DAYS = coefficient((5, 40), "d", "memory of light, short and long", "KONOW2001")
+WARMTH_DAYS = coefficient(10, "d", "memory of warmth")
+SALT_DAYS = coefficient(3, "d", "memory of salt, and of dry air")
+
+# The record's line of a day: a plant's, a pot's and the news's own figures as they stand, then the harm by cause.
+RECORDED = (
+    *Plants.RECORDED,
+    *Pots.RECORDED,
+    *(name.replace("_", " ") for name in News.RECORDED),
+    *(f"leaf: {cause}" for cause in LEAF_CAUSES),
+    *(f"bud: {cause}" for cause in BUD_CAUSES),
+    *(f"root: {cause}" for cause in ROOT_CAUSES),
+)
+_PLANT_COLUMNS, _POT_COLUMNS = Plants.columns(Plants.RECORDED), Pots.columns(Pots.RECORDED)
+_NEWS_COLUMNS = News.columns((*News.RECORDED, *News.LISTS))
 
 
 class Crowd(NamedTuple):
-    """State of n plants in their pots, (n,) records each, and the day's news of them."""
+    """n plants in their pots, the day's news of them, and the key of their chance."""
 
-    plants: np.ndarray  # of plant.Plants
-    pots: np.ndarray  # of pot.Pots
-    traits: np.ndarray  # of plant.Traits
-    beds: np.ndarray  # of pot.Bed
-    news: np.ndarray  # of marks.News
+    stock: Stock
+    news: np.ndarray  # (n,) records of News
+    spared: np.ndarray  # (1,) record of spared_by
     numbers: np.ndarray  # each plant's own number, the key of its chance
-    blocks: tuple[np.ndarray, np.ndarray, np.ndarray]  # plants, pots and news as bare numbers (n, all of a record's)
-
-
-class Place(NamedTuple):
-    """The year's conditions at k spots."""
-
-    days: np.ndarray  # (days, k) records of plant.Day and the list `spiking`
-    exposed: np.ndarray  # (days, k) records of hazards.Exposure
-    evaporation: np.ndarray  # (parts, k) [mm/h]
-    humid_nights: np.ndarray  # (days, k)
-    against_glass: np.ndarray  # (k,)
+    bare: tuple[np.ndarray, np.ndarray, np.ndarray]  # plants, pots and news as bare numbers (n, all of a record's)
 
 
 @compiled
-def refresh(plants: np.ndarray, pots: np.ndarray, traits: np.ndarray, beds: np.ndarray) -> None:
-    """Work out anew what each medium holds and how fast each pot loses water in any air, by itself and through the plant."""
-    for i in range(len(plants)):
-        _refresh_one(plants[i], pots[i], traits[i], beds[i])
+def live(crowd: Crowd, days: np.ndarray, seed: int, day: int, line: np.ndarray) -> int:
+    """One day of growth, hazards and flowers for every plant; what happened to all together, as a sum of Happening.
 
-
-@compiled
-def _refresh_one(orchid, vessel, trait, here):  # noqa: ANN001, ANN202 - a record each
-    pot.settle(here, vessel.medium, vessel.aged, vessel.depth)
-    area = plant.leaf_area(orchid, trait)
-    light = 0.5 + 0.7 * min(orchid.light5 / 6, 1.0)
-    drinks = area * light * plant.rooted(orchid, area) * orchid.established * orchid.alive * trait.thirst
-    vessel.open_area = pot.evaporating_area(vessel, here.shelter) * 1000 / vessel.volume
-    vessel.drinking = drinks / vessel.volume
-
-
-@compiled
-def dried_since(
-    orchid: Any, vessel: Any, here: Any, evaporation: np.ndarray, thirst: np.ndarray, hour: float
-) -> pot.Dried:
-    """How a pot has dried since its own last event; evaporation [mm/h] and thirst [g m⁻² h⁻¹] are those of each spot (k,)."""
-    spot = int(orchid.spot)
-    return pot.dry_one(
-        vessel.water / vessel.volume,
-        hour - vessel.clock,
-        evaporation[spot] * vessel.open_area,
-        thirst[spot] * vessel.drinking,
-        here,
-    )
-
-
-class Habit(NamedTuple):
-    """How a grower decides today whether a pot is to be watered."""
-
-    every: int  # days that must have passed since the last watering
-    by_calendar: bool  # then it is watered, however wet it is
-    water_below: float  # share of a freshly drained pot's water
-    bias: float  # by which the grower's way of judging is too high
-    forgets: float  # chance of a missed round
-
-
-@compiled
-def to_water(
-    crowd: Crowd,
-    who: np.ndarray,
-    habit: Habit,
-    seed: int,
-    day: int,
-    evaporation: np.ndarray,
-    thirst: np.ndarray,
-    hour: float,
-) -> np.ndarray:
-    """Which of the plants `who` are to be watered at this hour (m,); nothing is changed. evaporation and thirst as in `dried_since`."""
-    chosen, m = np.empty_like(who), 0
-    for i in who:
-        vessel, here = crowd.pots[i], crowd.beds[i]
-        if crowd.plants[i].alive == 0 or vessel.rest_until > day or day - vessel.watered < habit.every:
-            continue
-        if habit.forgets > 0 and chance.draw(seed, _FORGETTING, day, crowd.numbers[i]) < habit.forgets:
-            continue
-        if not habit.by_calendar:
-            share = dried_since(crowd.plants[i], vessel, here, evaporation, thirst, hour).content / here.full
-            if share + habit.bias + vessel.bias >= habit.water_below:
-                continue
-        chosen[m] = i
-        m += 1
-    return chosen[:m]
-
-
-@compiled
-def catch_up(
-    plants: np.ndarray,
-    pots: np.ndarray,
-    beds: np.ndarray,
-    who: np.ndarray,
-    evaporation: np.ndarray,
-    thirst: np.ndarray,
-    hour: float,
-) -> None:
-    """Dry the pots `who` up to this hour and write it down."""
-    for i in who:
-        vessel, here = pots[i], beds[i]
-        dried = dried_since(plants[i], vessel, here, evaporation, thirst, hour)
-        hours, water, drunk = hour - vessel.clock, dried.content * vessel.volume, dried.drunk * vessel.volume
-        vessel.evaporated += vessel.water - water - drunk
-        vessel.transpired += drunk
-        mean = 0.5 * (vessel.water + water) / vessel.volume
-        vessel.ease_hours += dried.ease * hours
-        vessel.air_hours += pot.breathing(mean, here, vessel.standing) * hours
-        vessel.water, vessel.clock = water, hour
-
-
-@compiled
-def live(day: int, hours: float, seed: int, rule: np.ndarray, crowd: Crowd, place: Place, line: np.ndarray) -> int:
-    """One day, so many hours long, of growth, hazards and flowers for every plant; returns the news of all together.
-
-    rule  (1,) record of marks.left_out
-    line  (len(living.NAMES), n) the day's page in the record: written
+    days  (k,) records of Daily, the day at each spot
+    line  (len(RECORDED), n) the day's page in the record: written
     """
-    told = 0
-    for i in range(len(crowd.plants)):
-        orchid, vessel, trait, here = crowd.plants[i], crowd.pots[i], crowd.traits[i], crowd.beds[i]
-        spot, news = int(orchid.spot), crowd.news[i]
-        pace = 0.25 * (place.evaporation[2 * day, spot] + place.evaporation[2 * day + 1, spot])
-        daily = _live_one(
-            orchid, vessel, trait, here, place.days[day, spot], place.exposed[day, spot], place.against_glass[spot],
-            pace, place.humid_nights[day, spot], day, hours, (seed, day, crowd.numbers[i]), rule[0], news,
-        )  # fmt: skip
-        told |= int(news.told)
+    happened = 0
+    stock = crowd.stock
+    for i in range(len(stock.plants)):
+        plant, news = stock.plants[i], crowd.news[i]
+        luck = Luck(seed, day, crowd.numbers[i])
+        here = days[int(plant.spot)]
+        happened |= _live_one(
+            Specimen(plant, stock.traits[i], stock.pots[i], stock.media[i], here, news, crowd.spared[0], luck)
+        )
         row = 0
-        for number in range(_PLANT_ROWS):
-            line[row + number, i] = crowd.blocks[0][i, number]
-        row += _PLANT_ROWS
-        for number in range(_POT_ROWS):
-            line[row + number, i] = crowd.blocks[1][i, number]
-        row += _POT_ROWS
-        for number, value in enumerate(daily):
-            line[row + number, i] = value
-        row += len(daily)
-        for number in range(_HARMS):
-            line[row + number, i] = crowd.blocks[2][i, _NEWS + number]
-    return told
+        for column in _PLANT_COLUMNS:
+            line[row, i] = crowd.bare[0][i, column]
+            row += 1
+        for column in _POT_COLUMNS:
+            line[row, i] = crowd.bare[1][i, column]
+            row += 1
+        for column in _NEWS_COLUMNS:
+            line[row, i] = crowd.bare[2][i, column]
+            row += 1
+    return happened
 
 
 @compiled
-def _live_one(orchid, vessel, trait, here, today, doses, glass, pace, humid, day, hours, luck, rule, news):  # noqa: ANN001, ANN202 - as above
-    """One plant's day; the day's numbers of it in the order of `living.DAILY`."""
-    ease, air = vessel.ease_hours / hours, vessel.air_hours / hours
-    vessel.ease_hours = vessel.air_hours = 0.0
-    content, thin = vessel.water / vessel.volume, max(vessel.water, 0.02 * vessel.volume)
-    salt, feed = vessel.salt / thin, 1000 * vessel.nitrogen / thin
-    # Working limits for salt are stated for the freshly drained pot (POTNOTES 4b), so the memory keeps that figure.
-    _remember(orchid, today, doses, vessel.salt / (here.full * vessel.volume))
+def _live_one(specimen: Specimen) -> int:
+    """One plant's day; writes the news, and returns what happened, as a sum of Happening."""
+    plant, pot, medium, day, news = specimen.plant, specimen.pot, specimen.medium, specimen.day, specimen.news
+    news.ease, news.breathing = pot.ease_hours / day.hours, pot.air_hours / day.hours
+    pot.ease_hours = pot.air_hours = 0.0
+    content, thin = pot.water / pot.volume, max(pot.water, LEAST_WATER * pot.volume)
+    news.pot_salt, news.pot_nitrogen = pot.salt / thin, 1000 * pot.nitrogen / thin
+    _remember(specimen)
 
-    heavy = 1 - 0.15 * min(max(orchid.salt3 - 1.5, 0.0), 3.0) / 3
-    growth = plant.grow(orchid, trait, today, ease, air, heavy)
-    told = injury.harm_roots(orchid, vessel, trait, here, today, air, content, growth.root, luck, rule, news)
-    told |= injury.harm_leaves(orchid, trait, doses, ease, growth, glass == _LEAF_AT_GLASS, rule, news)
-    _feed(orchid, vessel, trait, growth, feed, ease)
-    told |= injury.rot_crown(orchid, trait, today, feed, pace, humid, luck, rule, news)
-    told |= injury.die(orchid, doses.coldest < hazards.FROST and rule.frost == 0, news)
-    told |= flowering.push_spike(orchid, trait, today, feed, growth, glass == _TIP_AT_GLASS, luck, rule, news)
-    flowering.dry_up(orchid)
-    told |= flowering.open_buds(orchid, vessel, trait, here, today, doses, content, day, rule, news)
-    news.told = told
-    vessel.aged += pot.ageing(here.air_loss, today.medium_pace, vessel.water / (here.full * vessel.volume))
-    _refresh_one(orchid, vessel, trait, here)
-    share, space = vessel.water / (here.full * vessel.volume), here.pore - content
-    return share, space, air, ease, salt, feed, growth.leaf, growth.root, growth.limit, news.crown_risk
+    growth = grow(specimen, news.ease, news.breathing)
+    news.leaf_growth, news.root_growth, news.limit = growth.leaf, growth.root, growth.limit
+    happened = roots.live_roots(specimen, news.breathing, content, growth.root)
+    happened |= leaves.live_leaves(specimen, news.ease, growth.reserve, growth.leaf)
+    feed(specimen, growth, news.pot_nitrogen, news.ease)
+    happened |= crown.live_crown(specimen, news.pot_nitrogen)
+    happened |= die(specimen)
+    happened |= spike.live_spike(specimen, news.pot_nitrogen, growth.spike)
+    happened |= flowers.form_buds(plant, specimen.trait)
+    spike.dry_up(plant)
+    happened |= flowers.live_flowers(specimen, content)
+    news.happened = happened
+    pot.aged += ageing(medium.air_loss, day.medium_pace, pot.water / (medium.container_capacity * pot.volume))
+    refresh_one(plant, pot, specimen.trait, medium)
+    news.water_share = pot.water / (medium.container_capacity * pot.volume)
+    news.air_space = medium.total_porosity - content
+    return happened
 
 
 @compiled
-def _remember(orchid, today, doses, salt):  # noqa: ANN001, ANN202 - records and a plain number
+def _remember(specimen: Specimen) -> None:
     """Slow memories of light, warmth, salt and dry air, and the fading doses."""
-    orchid.light5 += (today.light - orchid.light5) / 5
-    orchid.light40 += (today.light - orchid.light40) / 40
-    orchid.warm10 += (today.mean - orchid.warm10) / 10
-    orchid.day_warm += (today.day - orchid.day_warm) / 10
-    orchid.night_warm += (today.night - orchid.night_warm) / 10
-    orchid.salt3 += (salt - orchid.salt3) / 3
-    orchid.dry3 += (doses.dry - orchid.dry3) / 3
-    orchid.chill = hazards.fading_dose(orchid.chill, doses.chill)
-    orchid.glass_chill = hazards.fading_dose(orchid.glass_chill, doses.glass_chill)
-    orchid.heat_dose = hazards.fading_dose(orchid.heat_dose, doses.scorch)
-    orchid.hot_days = orchid.hot_days + 1 if today.day >= 28 else 0.0
+    plant, pot, medium, day = specimen.plant, specimen.pot, specimen.medium, specimen.day
+    plant.light5 += (day.light - plant.light5) / LIGHT_DAYS[0]
+    plant.light40 += (day.light - plant.light40) / LIGHT_DAYS[1]
+    plant.warm10 += (day.mean - plant.warm10) / WARMTH_DAYS
+    plant.day_warm += (day.day - plant.day_warm) / WARMTH_DAYS
+    plant.night_warm += (day.night - plant.night_warm) / WARMTH_DAYS
+    # Working limits for salt are stated for the freshly drained pot (evidence.md#salt-limits), so the memory keeps that figure.
+    salt = pot.salt / (medium.container_capacity * pot.volume)
+    plant.salt3 += (salt - plant.salt3) / SALT_DAYS
+    plant.dry3 += (day.dry - plant.dry3) / SALT_DAYS
+    plant.chill = fading_dose(plant.chill, day.chill)
+    plant.glass_chill = fading_dose(plant.glass_chill, day.glass_chill)
+    plant.heat_dose = fading_dose(plant.heat_dose, day.scorch)
+    plant.hot_days = plant.hot_days + 1 if day.day >= HOT else 0.0
 
 
 @compiled
-def _feed(orchid, vessel, trait, growth, feed, ease):  # noqa: ANN001, ANN202 - records and plain numbers
-    """What the plant takes from the pot and what growth takes from its store."""
-    orchid.reserve = growth.reserve
-    taken = plant.nitrogen_uptake(orchid, plant.leaf_area(orchid, trait), feed, ease, vessel.nitrogen)
-    salt = min(taken * 1000 * pot.CONDUCTIVITY_PER_N, 0.9 * vessel.salt)
-    vessel.nitrogen -= taken
-    vessel.nitrogen_used += taken
-    vessel.salt -= salt
-    vessel.salt_used += salt
-    orchid.nitrogen += taken - growth.nitrogen
-    orchid.nitrogen_used += growth.nitrogen
+def die(specimen: Specimen) -> int:
+    """Whether a plant is lost today, and to what: frost, crown rot, thirst, or no leaf left; what happened, as a sum of Happening."""
+    plant = specimen.plant
+    frozen = specimen.day.coldest < FROST and specimen.spared.frost == 0
+    rotten, dry = plant.crown_rot >= 1, plant.turgor < LIMP
+    if plant.alive == 0 or not (frozen or rotten or dry or plant.leaves < BARE):
+        return 0
+    lost_to = LostTo.NO_LEAVES_LEFT.value
+    if frozen:
+        lost_to = LostTo.FROST.value
+    elif rotten:
+        lost_to = LostTo.CROWN_ROT.value
+    elif dry:
+        lost_to = LostTo.THIRST.value
+    specimen.news.lost_to = lost_to
+    plant.alive = 0.0
+    spike.clear_bloom(plant)  # the dead do not go on flowering, and have no live root
+    plant.dead_roots += plant.roots
+    plant.roots = 0.0
+    return Happening.PLANT_LOST.value
+
+
+def tell(today: Today) -> Iterator[Line]:
+    """All that a day has brought, in the order in which it came: lines for the diary, some of them for no plant."""
+    yield from roots.tell(today)
+    yield from leaves.tell(today)
+    yield from crown.tell(today)
+    lost = today.struck(Happening.PLANT_LOST)
+    for cause in sorted(LostTo, key=LOST_TO.__getitem__):
+        who = lost[today.news.lost_to[lost] == cause]
+        yield Line(Kind.PLANT_LOST, who, np.ones(len(who)), LOST_TO[cause])
+    yield from spike.tell(today)
+    yield from flowers.tell(today)

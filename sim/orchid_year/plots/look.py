@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..plant.pot import MATERIALS, MEDIA
+from ..pot.medium import MEDIA
+from ..pot.state import MATERIALS
 from ..simulation.record import Record
 
 

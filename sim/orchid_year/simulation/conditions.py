@@ -13,8 +13,7 @@ from ..environment import room, weather
 from ..environment.physics import saturation_vapour_pressure, wet_surface_evaporation
 from ..environment.spans import gather
 from ..errors import InputError
-from ..plant import growth as plant
-from ..plant import hazards
+from ..plant import drivers
 from ..scenario.care import Incident
 from ..scenario.climate import Climate
 from ..scenario.home import Home
@@ -44,7 +43,7 @@ def prepare(sides: Sequence[Scenario]) -> Conditions:
     rows = tuple({name: offset[id(part)] + i for i, name in enumerate(part.spots)} for part in parts)
     join = {
         name: np.concatenate([getattr(part, name) for part in unique], axis=-1)
-        for name in ("days", "spiking", "exposed", "evaporation", "thirst", "against_glass", "humid_nights")
+        for name in ("days", "evaporation", "transpiration")
     }
     hourly = {name: np.concatenate([part.hourly[name] for part in unique], axis=1) for name in unique[0].hourly}
     spots = tuple(name for part in unique for name in part.spots)
@@ -80,7 +79,7 @@ def _one_home(
 ) -> Conditions:
     """The hand-over from outdoors to plant, hazard and pot, in one place; kept until the weather file's `stamp` changes."""
     outdoors = weather.outdoors(climate, start, days, seed, incidents)
-    inside = room.conditions(outdoors, home, home.spots, _windows(incidents, start, days))
+    inside = room.conditions(outdoors, home, home.spots, incident_hours(incidents, start, days))
     edges, dawns = outdoors.edges, outdoors.edges[::2]
     deficit = np.maximum(saturation_vapour_pressure(inside.air) - inside.vapour_pressure, 0)
     wet = wet_surface_evaporation(
@@ -88,18 +87,20 @@ def _one_home(
     )
     humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
     drying = np.array([spot.drying for spot in home.spots.values()])
-    daily, spiking = plant.drivers(inside.air, inside.ppfd, dawns)
+    evaporation = drying * gather(wet, edges, "mean")
+    against_glass = np.array([AGAINST_GLASS.index(spot.against_glass) for spot in home.spots.values()])
+    daily = drivers.Daily(
+        **drivers.paces(inside.air, inside.ppfd, dawns),
+        **drivers.doses(inside, dawns),
+        **drivers.place(evaporation, gather(humidity, edges, "mean"), against_glass, edges),
+    )
     return Conditions(
         spots=tuple(home.spots),
         rows=(),
         edges=edges,
-        days=daily,
-        spiking=spiking,
-        exposed=hazards.exposure(inside, dawns),
-        evaporation=drying * gather(wet, edges, "mean"),
-        thirst=drying * gather(plant.thirst(deficit, edges), edges, "mean"),
-        against_glass=np.array([AGAINST_GLASS.index(spot.against_glass) for spot in home.spots.values()]),
-        humid_nights=(gather(humidity, edges, "mean")[1::2] > 0.8).astype(float),
+        days=drivers.records_of(daily, drivers.spiking_rates(inside.air, inside.ppfd, dawns)),
+        evaporation=evaporation,
+        transpiration=drying * gather(drivers.potential_transpiration(deficit, edges), edges, "mean"),
         weather=outdoors.note,
         latitude=outdoors.latitude,
         hourly={
@@ -113,7 +114,8 @@ def _one_home(
     )
 
 
-def _windows(incidents: Iterable[Incident], start: dt.date, days: int) -> list[tuple[Incident, int, int]]:
+def incident_hours(incidents: Iterable[Incident], start: dt.date, days: int) -> list[tuple[Incident, int, int]]:
+    """Each incident with the hours, from the first midnight on, at which it begins and ends; once for each date it has in the span."""
     return [
         (incident, 24 * day, 24 * (day + incident.days))
         for incident in incidents
@@ -128,13 +130,9 @@ class Conditions:
     spots: tuple[str, ...]  # (k,)
     rows: tuple[dict[str, int], ...]  # for each side: spot name -> row
     edges: np.ndarray  # (2 * days + 1,) hour of each dawn and dusk
-    days: np.ndarray  # (days, len(plant.Day._fields), k)
-    spiking: np.ndarray  # (days, len(plant.SHIFTS), k)
-    exposed: np.ndarray  # (days, len(hazards.Exposure._fields), k)
+    days: np.ndarray  # (days, k) records of drivers.Daily
     evaporation: np.ndarray  # (parts, k) [mm/h] of an open wet surface
-    thirst: np.ndarray  # (parts, k) [g m⁻² h⁻¹] of a leaf with water at hand
-    against_glass: np.ndarray  # (k,) 0 nothing, 1 leaf, 2 root, 3 spike tip
-    humid_nights: np.ndarray  # (days, k) 1 where the night is above 80 % humidity
+    transpiration: np.ndarray  # (parts, k) [g m⁻² h⁻¹] of a leaf with water at hand: potential
     weather: str
     latitude: float  # degrees north, of the weather's place
     hourly: dict[str, np.ndarray]

@@ -14,17 +14,19 @@ import simpy
 
 from ..compiled import is_ready, say_ready
 from ..errors import InputError
-from ..plant import growth as plant
-from ..plant import hazards
 from ..scenario.care import MILESTONES, Deed, Holiday, Incident
 from ..scenario.scenario import Scenario
+from ..vocabulary.events import Kind, Line
 from ..vocabulary.refusals import did_you_mean
 from .cohort import NAMES, Cohort
-from .conditions import Conditions, _windows, prepare
+from .conditions import Conditions, incident_hours, prepare
 from .grower import Grower
 from .record import Event, Record
 
 MORNING, DEEDS, EVENING = 8.5, 9.5, 18.5
+_LEAVING, _STRIKING = 7.5, 0.5  # h: when people leave for a holiday, and how long after midnight an incident begins
+# Conditions of each day and spot that the record keeps.
+_KEPT = ("light", "peak", "day", "night", "mean", "hot_hours", "dry", "glass_low", "coldest", "gas")
 
 
 class Year:
@@ -51,9 +53,8 @@ class Year:
             raise InputError(f"plants must be from 1 to 100000 on each side (got {plants}). Please change it.")
         self.conditions = conditions or prepare(self.sides)
         self.diary: list[Event] = []
-        self.cohort = Cohort(self.sides, self.conditions, first + np.arange(plants), self.diary, frozenset(without))
+        self.cohort = Cohort(self.sides, self.conditions, first + np.arange(plants), frozenset(without))
         self.cohort.reserve_days(self.sides[0].days)
-        self.cohort.on_milestone = self._milestone
         self.hourly = hourly
         self._env = simpy.Environment(initial_time=float(self.conditions.edges[0]))
         self._waiting: dict[str, list[tuple[Deed, Grower]]] = {name: [] for name in MILESTONES}
@@ -71,7 +72,7 @@ class Year:
                 self._plan(deed, grower)
         for incident in dict.fromkeys(one for side in self.sides for one in side.incidents):
             struck = np.concatenate([g.columns for g in self.growers if incident in g.scenario.incidents])
-            for _, begin, end in _windows([incident], self.sides[0].start, self.sides[0].days):
+            for _, begin, end in incident_hours([incident], self.sides[0].start, self.sides[0].days):
                 self._env.process(self._incident(incident, begin, end, struck))
 
     # ---- processes
@@ -81,7 +82,7 @@ class Year:
         for part, edge in enumerate(self.conditions.edges[1:]):
             yield self._env.timeout(edge - self._env.now)
             self.cohort.hour = float(edge)
-            self.cohort.end_part(part)
+            self._write(part // 2, 0.0, self.cohort.end_part(part))
 
     def _routine(self, grower: Grower) -> Generator:
         """The grower's daily round, in the morning or in the evening, unless away."""
@@ -92,20 +93,23 @@ class Year:
             yield self._env.timeout(24 * day + hour - self._env.now)
             if day > grower.away_until:
                 self.cohort.hour = self._env.now
-                grower.round(self.cohort.stand, day, hour, (self.sides[0].start + dt.timedelta(days=day)).month)
+                month = (self.sides[0].start + dt.timedelta(days=day)).month
+                self._write(day, hour, grower.round(self.cohort, day, hour, month))
 
     def _wait_until(self, moment: float) -> simpy.Event:
         """Wait for a moment; what would lie before the first dawn of the year happens at that dawn."""
         return self._env.timeout(max(moment - self._env.now, 0))
 
     def _holiday(self, grower: Grower, holiday: Holiday, day: int) -> Generator:
-        yield self._wait_until(24 * day + 7.5)
+        yield self._wait_until(24 * day + _LEAVING)
         grower.away_until = max(grower.away_until, day + holiday.days - 1)
-        self.cohort.log(day, 7.5, "holiday", grower.columns, np.full(len(grower.columns), float(holiday.days)))
+        away = np.full(len(grower.columns), float(holiday.days))
+        self._write(day, _LEAVING, [Line(Kind.HOLIDAY, grower.columns, away)])
 
     def _incident(self, incident: Incident, begin: int, end: int, struck: np.ndarray) -> Generator:
-        yield self._wait_until(begin + 0.5)
-        self.cohort.log(begin // 24, 0.5, incident.kind, struck, np.full(len(struck), float((end - begin) // 24)))
+        yield self._wait_until(begin + _STRIKING)
+        lasts = np.full(len(struck), float((end - begin) // 24))
+        self._write(begin // 24, _STRIKING, [Line(Kind(incident.kind), struck, lasts)])
 
     def _plan(self, deed: Deed, grower: Grower) -> None:
         """Put a deed on the calendar, or let it wait for its milestone."""
@@ -137,7 +141,19 @@ class Year:
             moment += wait
             yield self._env.timeout(wait)
         self.cohort.hour = self._env.now
-        grower.do(self.cohort.stand, deed, who, int(moment // 24), DEEDS, line)
+        day = int(moment // 24)
+        self._write(day, DEEDS, grower.do(self.cohort, deed, who, day), line)
+
+    def _write(self, day: int, hour: float, lines: Iterable[Line], parent: int | None = None) -> None:
+        """Write what happened into the diary, whatever led to it beside it, and wake whoever waited for it; nothing for no plants."""
+        for line in lines:
+            if not len(line.plants):
+                continue
+            amount = np.array(line.amount, dtype=float)
+            known = (line.cause, line.quantity, line.value, line.threshold, parent)
+            self.diary.append(Event(day, hour, line.kind, np.array(line.plants), amount, *known))
+            if line.wakes:
+                self._milestone(line.wakes, line.plants, len(self.diary) - 1)
 
     # ---- from outside
 
@@ -202,15 +218,7 @@ class Year:
     def record(self) -> Record:
         """What has happened so far."""
         cohort, conditions, days = self.cohort, self.conditions, self.day
-        named = {name: conditions.days[:days, i] for i, name in enumerate(plant.Day._fields)}
-        shown = ("light", "peak", "day", "night", "mean", "hot_hours")
-        exposed = {name: conditions.exposed[:days, i] for i, name in enumerate(hazards.Exposure._fields)}
-        air = {name: named[name] for name in shown} | {
-            "dry": exposed["dry"],
-            "glass_low": exposed["glass_low"],
-            "coldest": exposed["coldest"],
-            "gas": exposed["gas"],
-        }
+        kept = {name: np.ascontiguousarray(conditions.days[name][:days]) for name in _KEPT}
         return Record(
             scenarios=self.sides,
             side=cohort.side,
@@ -220,7 +228,7 @@ class Year:
             pot_water=cohort.pot_water[: 2 * days],
             part_hours=conditions.edges[1 : 2 * days + 1],
             spots=conditions.spots,
-            conditions=air,
+            conditions=kept,
             diary=list(self.diary),
             weather=conditions.weather,
             latitude=conditions.latitude,
@@ -236,37 +244,19 @@ def _date(text: str) -> dt.date:
         raise InputError(f"a date must look like 2026-01-15 (got '{text}'). Please rewrite it.") from None
 
 
+_BOOKS = (
+    "water", "poured", "drained", "evaporated", "transpired", "salt", "lime", "salt_in", "salt_out", "salt_used",
+    "nitrogen", "nitrogen_in", "nitrogen_out", "nitrogen_used",
+)  # fmt: skip
+
+
 def _totals(cohort: Cohort) -> dict[str, np.ndarray]:
     """Totals (n,) that must balance: what went in, what came out, what is there."""
-    pots = cohort.pots
-    names = (
-        "water",
-        "poured",
-        "drained",
-        "evaporated",
-        "transpired",
-        "salt",
-        "lime",
-        "salt_in",
-        "salt_out",
-        "salt_used",
-        "nitrogen",
-        "nitrogen_in",
-        "nitrogen_out",
-        "nitrogen_used",
-    )
-    totals = {f"pot {name}": getattr(pots, name).copy() for name in names}
-    totals |= {
-        "start water": cohort.start_water,
-        "start salt": cohort.start_salt,
-        "start nitrogen": cohort.start_nitrogen,
-    }
-    totals |= {
+    plants = {
         "plant nitrogen": cohort.plants.nitrogen.copy(),
         "plant nitrogen used": cohort.plants.nitrogen_used.copy(),
-        "start store": cohort.start_store,
     }
-    return totals
+    return {f"pot {name}": getattr(cohort.pots, name).copy() for name in _BOOKS} | cohort.start | plants
 
 
 def simulate(
@@ -293,6 +283,3 @@ def make_ready() -> None:
         care = {"watering": {"rule": "fixed days if dry", "every_days": 1, "water_below": 0.95}}
         simulate(Scenario.of(days=6, care=care), 1)
         say_ready()
-
-
-__all__ = ["Year", "make_ready", "prepare", "simulate"]

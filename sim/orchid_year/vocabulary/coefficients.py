@@ -31,7 +31,7 @@ def coefficient(
 
 
 def column(unit: str, meaning: str, source: str = "", evidence: Evidence = "judged for teaching") -> str:
-    """Say what a column of a parameter table is, for `Annotated[float, column(...)]`; `declared` reads it as well."""
+    """Words of one column of a parameter table, standing in `Annotated[float, ...]`, where `declared` reads them."""
     return f"{meaning} [{unit}]" if unit else meaning
 
 

@@ -1,0 +1,149 @@
+"""The medium: how much water and air it holds fresh and aged, how freely roots breathe in it, and when it is worn out."""
+
+from __future__ import annotations
+
+from typing import Annotated, NamedTuple, get_args
+
+import numpy as np
+
+from ..compiled import Rows, compiled, record_type
+from ..scenario.care import Medium
+from ..vocabulary.coefficients import coefficient, column
+
+MEDIA: tuple[str, ...] = get_args(Medium)
+
+
+class FreshMedium(NamedTuple):
+    """A medium when new, in a pot 11 cm deep; volumes of water or air per volume of medium."""
+
+    total_porosity: Annotated[float, column("", "pore space", "JACKSON2015 POTNOTES 9.1", "measured")]
+    container_capacity: Annotated[
+        float, column("", "water held after draining", "JACKSON2015 POTNOTES 9.1", "measured")
+    ]
+    capacity_per_depth: Annotated[
+        float, column("cm⁻¹", "share of the container capacity lost per cm of extra depth", "OWEN2008", "measured")
+    ]
+    scarce: Annotated[float, column("", "water content at which roots find water scarce", "POTNOTES 9.1")]
+    dry: Annotated[float, column("", "water content at which roots take none and suffer", "POTNOTES 9.1")]
+    air_dry: Annotated[float, column("", "water content that air alone leaves", "POTNOTES 9.1")]
+    top_evaporation: Annotated[float, column("", "evaporation of the top against an open wet surface", "POTNOTES 9.3")]
+    pour_caught: Annotated[float, column("", "share of a pour that is caught when moist", "POTNOTES 9.1")]
+    soak_caught: Annotated[float, column("", "share of the free space that a soak fills", "POTNOTES 9.1")]
+    repellent: Annotated[float, column("", "water content at which water runs past", "POTNOTES 9.1")]
+    leaching: Annotated[float, column("", "how well water run through removes salt", "POTNOTES 9.7")]
+    air_loss: Annotated[float, column("y⁻¹", "air space lost a year at 20 °C, kept moist", "POTNOTES 9.8")]
+    perched_water: Annotated[float, column("", "how much wetter the lowest third is than the mean", "POTNOTES 9.1")]
+
+
+FRESH = {
+    #                            porosity capacity per cm scarce dry   air-dry top   pour  soak  repel leach air loss perched
+    "coarse bark":   FreshMedium(0.80, 0.23, 0.010, 0.090, 0.050, 0.040, 0.65, 0.40, 0.95, 0.05, 0.30, 0.08, 0.02),
+    "medium bark":   FreshMedium(0.80, 0.30, 0.020, 0.110, 0.060, 0.050, 0.65, 0.45, 0.95, 0.05, 0.30, 0.10, 0.04),
+    "fine bark":     FreshMedium(0.80, 0.44, 0.045, 0.180, 0.080, 0.050, 0.70, 0.60, 0.95, 0.06, 0.40, 0.12, 0.10),
+    "sphagnum":      FreshMedium(0.95, 0.75, 0.020, 0.300, 0.120, 0.050, 0.80, 0.85, 0.98, 0.08, 0.60, 0.05, 0.03),
+    "bark and peat": FreshMedium(0.85, 0.55, 0.030, 0.220, 0.100, 0.050, 0.75, 0.75, 0.96, 0.08, 0.50, 0.12, 0.08),
+    "coir chips":    FreshMedium(0.90, 0.40, 0.020, 0.150, 0.080, 0.050, 0.70, 0.60, 0.97, 0.05, 0.45, 0.08, 0.04),
+    "clay pebbles":  FreshMedium(0.60, 0.20, 0.010, 0.080, 0.030, 0.020, 0.75, 0.50, 0.98, 0.00, 0.60, 0.00, 0.02),
+}  # fmt: skip
+_FRESH = np.array([tuple(FRESH[name]) for name in MEDIA], record_type(FreshMedium._fields))
+
+STATED_DEPTH = coefficient(11.0, "cm", "depth of pot for which container capacities are stated", "OWEN2008", "measured")
+PORES_LOST = coefficient(0.1, "", "share of the lost air space whose pores close", "POTNOTES 9.1 POTNOTES 9.8")
+AIR_TO_WATER = coefficient(0.9, "", "share of the lost air space that then holds water", "POTNOTES 9.1 POTNOTES 9.8")
+LEAST_AIR = coefficient(0.02, "", "air space that no medium falls below")
+SCARCE_AT_MOST = coefficient(
+    0.9, "", "share of the container capacity from which roots can always drink: a deep pot of fine bark drains far"
+)
+FIRST_STAGE_TO = coefficient(0.9, "", "share of the container capacity down to which evaporation is full", "FAO56")
+DRY_AT_MOST = coefficient(0.9, "", "share of the scarce mark that the dry mark never passes")
+AIR_DRY_AT_MOST = coefficient(0.8, "", "share of the scarce mark that the air-dry mark never passes")
+FINES_EVAPORATE = coefficient(0.15, "", "most by which crumbling adds to the evaporation of the top")
+AGEING_BASE = coefficient(0.7, "", "pace of crumbling in a dry pot against a usual one", "POTNOTES 9.8")
+AGEING_WET = coefficient(0.6, "", "what keeping it wet adds to that pace", "POTNOTES 9.8")
+FULL_AIR = coefficient(0.25, "", "air-filled porosity at which roots breathe freely", "VERHAGEN2013", "measured")
+NO_AIR = coefficient(0.10, "", "air-filled porosity at which roots choke", "POTNOTES 9.6")
+STANDING = coefficient(0.6, "", "share of the air that roots lose while the foot of the pot stands in water")
+WORN_OUT_AIR = coefficient(
+    0.20,
+    "",
+    "air-filled porosity after draining at which a medium is called worn out",
+    "VERHAGEN2013",
+    "common practice",
+)
+WORN_OUT_LOSS = coefficient(
+    0.03, "", "air space that must have been lost for that: a medium that is airless when new is not worn"
+)
+_DAYS_A_YEAR = 365
+
+
+class Media(Rows):
+    """The medium as it is now in n pots; volumes of water or air per volume of medium, each (n,)."""
+
+    FIELDS = (
+        "total_porosity",
+        "container_capacity",
+        "first_stage",  # water content down to which evaporation is full
+        "scarce", "dry", "air_dry", "top_evaporation", "pour_caught", "soak_caught", "repellent", "leaching", "air_loss", "perched_water",
+    )  # fmt: skip
+
+
+def media_of(kind: np.ndarray, aged: np.ndarray, depth: np.ndarray) -> Media:
+    """The medium of n pots at its present age, each (n,); see `settle`, which does one."""
+    media = Media(len(kind))
+    _settle_each(media.each, *(np.ascontiguousarray(row, float) for row in (kind, aged, depth)))
+    return media
+
+
+@compiled
+def _settle_each(media: np.ndarray, kind: np.ndarray, aged: np.ndarray, depth: np.ndarray) -> None:
+    for i in range(len(media)):
+        settle(media[i], kind[i], aged[i], depth[i])
+
+
+@compiled
+def settle(medium: np.record, kind: float, aged: float, depth: float) -> None:
+    """Write the medium at its present age into a record of Media: crumbling turns air space into water-holding space.
+
+    kind  number in MEDIA; aged, air space lost so far; depth of the pot [cm]
+    """
+    fresh = _FRESH[int(kind)]
+    porosity = fresh.total_porosity - PORES_LOST * aged
+    drained = fresh.container_capacity * (1 - fresh.capacity_per_depth * (depth - STATED_DEPTH)) + AIR_TO_WATER * aged
+    capacity = min(drained, porosity - LEAST_AIR)
+    scarce = min(fresh.scarce, SCARCE_AT_MOST * capacity)
+    medium.total_porosity, medium.container_capacity, medium.scarce = porosity, capacity, scarce
+    medium.first_stage = max(FIRST_STAGE_TO * capacity, scarce)
+    medium.dry, medium.air_dry = min(fresh.dry, DRY_AT_MOST * scarce), min(fresh.air_dry, AIR_DRY_AT_MOST * scarce)
+    medium.top_evaporation = fresh.top_evaporation + min(aged, FINES_EVAPORATE)
+    medium.pour_caught, medium.soak_caught, medium.repellent = fresh.pour_caught, fresh.soak_caught, fresh.repellent
+    medium.leaching, medium.air_loss, medium.perched_water = fresh.leaching, fresh.air_loss, fresh.perched_water
+
+
+@compiled
+def ageing(air_loss: float, pace: float, wet_share: float) -> float:
+    """Air space lost in a day; crumbling doubles per 10 K (`pace`, 1 at 20 °C) and is faster when kept wet."""
+    return air_loss / _DAYS_A_YEAR * pace * (AGEING_BASE + AGEING_WET * wet_share)
+
+
+@compiled
+def share_between(content: float, low: float, high: float) -> float:
+    """0 at `low` and below, 1 at `high` and above, straight between."""
+    return min(max((content - low) / (high - low), 0.0), 1.0)
+
+
+@compiled
+def breathing(content: float, medium: np.record, standing: float) -> float:
+    """How freely roots breathe, 0 to 1, in the wetter lowest third of the pot.
+
+    content   mean water per volume; standing 0 or 1, the foot of the pot stands in water
+    Source    VERHAGEN2013: full oxygen supply from 0.20 to 0.35 air-filled porosity.
+    """
+    perched = medium.perched_water * share_between(content, medium.scarce, medium.container_capacity)
+    lowest_third = min(content + perched, medium.total_porosity)
+    return share_between(medium.total_porosity - lowest_third, NO_AIR, FULL_AIR) * (1 - STANDING * standing)
+
+
+def worn_out(media: Media, aged: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Which media have crumbled and hold too little air, and the air-filled porosity they have after draining, (n,) each."""
+    air = media.total_porosity - media.container_capacity
+    return (air < WORN_OUT_AIR) & (aged > WORN_OUT_LOSS), air
