@@ -17,8 +17,8 @@ from reference_grass import reference_day, reference_evaporation
 
 from orchid_year.analysis.outcomes import days_between_waterings
 from orchid_year.environment import physics
-from orchid_year.plant import pot
 from orchid_year.plots import style
+from orchid_year.pot.solution import solution_of
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
@@ -114,7 +114,7 @@ def _physics() -> Iterator[Check]:
 
 def _pots() -> Iterator[Check]:
     group = "Pot and care"
-    plain, fed = (pot.recipe("rain", n).salt for n in (0.0, 100.0))
+    plain, fed = (solution_of("rain", n).salt for n in (0.0, 100.0))
     yield _exact(group, "100 mg/L nitrogen adds to the water", "feed labels", "mS cm⁻¹", 0.65, fed - plain, 2,
                  grade="from memory")  # fmt: skip
     record = _home()

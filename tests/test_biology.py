@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from by_hand import a_day
 from chamber_trials import chamber, median_day, mol_a_day, spiked, trial
 
-from orchid_year.compiled import record_type
-from orchid_year.plant import growth as plant
-from orchid_year.plant import hazards, pot
-from orchid_year.plant.growth import drivers
+from orchid_year.plant import drivers, flowers, state
+from orchid_year.pot.medium import MEDIA, media_of
 
 
 @pytest.mark.parametrize(
@@ -174,9 +173,10 @@ def test_hot_weeks_between_cool_ones_stop_spiking():
     """Published: ASHS 2015, paper 21255: 28 °C weeks among cool ones stop the usual clone; here every gain of two cool weeks is lost in one hot week."""
     air = np.repeat(np.tile(np.r_[np.full(14, 24.0), np.full(7, 28.5)], 5), 24)[:, None]
     light = np.tile(np.r_[np.zeros(6), np.full(12, 150.0), np.zeros(6)], len(air) // 24)[:, None]
-    daily, spiking = drivers(air, light, np.arange(0, len(air) + 1, 24))
+    dawns = np.arange(0, len(air) + 1, 24)
+    spiking, hot = drivers.spiking_rates(air, light, dawns), drivers.paces(air, light, dawns)["hot_hours"]
     gained = spiking[:14, 5, 0].sum() / 28
-    lost = (daily[14:21, 5, 0] >= 8).sum() / 14
+    lost = (hot[14:21, 0] >= 8).sum() / 14
     assert 0.3 < gained <= lost + 0.05
 
 
@@ -190,14 +190,13 @@ def test_hot_weeks_between_cool_ones_stop_spiking():
 )
 def test_dry_moss_costs_buds_within_two_weeks(content, share):
     """Published: Rhie 2017, HortScience 52:1823: moss near 0.2 or 0.3 costs 55 or 30 % of plants buds within two weeks, at 0.4 to 0.5 none; 5 points."""
-    moss = pot.bed(np.array([float(pot.MEDIA.index("sphagnum"))]), np.zeros(1), np.array([11.0]))
-    easy, hard = (moss.scarce + sign * 0.16 * (moss.full - moss.dry) for sign in (1, -1))
-    calm = np.zeros(1, record_type(hazards.Exposure._fields))
-    calm["light"] = 3.0
-    orchid = plant.Plants(1)
+    moss = media_of(np.array([float(MEDIA.index("sphagnum"))]), np.zeros(1), np.array([11.0]))
+    easy, hard = (moss.scarce + sign * 0.16 * (moss.container_capacity - moss.dry) for sign in (1, -1))
+    calm = a_day(light=3.0)
+    orchid = state.Plants(1)
     orchid.dry3[:] = orchid.turgor[:] = 1
     thirst = float(np.maximum((easy - content) / (easy - hard), 0)[0])
-    stress = sum(hazards.bud_harm(orchid.each[0], calm[0], 0.0, thirst, 999.0, 999.0, 1.0))
+    stress = sum(flowers.bud_harm(orchid.each[0], calm[0], thirst, 999.0, 999.0, 1.0))
     some_of_nine = 1 - np.exp(-14 * 9 * stress)
     assert some_of_nine == pytest.approx(share, abs=0.05)
 

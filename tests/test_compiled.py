@@ -13,8 +13,9 @@ import pytest
 
 from orchid_year import compiled
 from orchid_year.chance import draw as compiled_draw
-from orchid_year.plant import growth as plant
-from orchid_year.plant import pot
+from orchid_year.plant.state import Plants
+from orchid_year.pot.drying import dry_one
+from orchid_year.pot.medium import media_of
 
 SIM = Path(compiled.__file__).parent
 WATCHED = [
@@ -136,18 +137,18 @@ def test_ready_is_said_last(monkeypatch, tmp_path):
 
 def test_a_field_a_record_and_a_row_of_numbers_are_one_memory():
     """Promise: what is written under one name is read under every other; lists come after the plain fields."""
-    orchids = plant.Plants(3)
+    orchids = Plants(3)
     orchids.turgor[1], orchids.flower_age[2, 5] = 0.5, 0.25
     assert orchids.each[1]["turgor"] == 0.5
-    assert orchids.bare[1, plant.Plants.FIELDS.index("turgor")] == 0.5
-    assert orchids.bare[2, len(plant.Plants.FIELDS) + 5] == 0.25
-    assert plant.Plants.joined([orchids, orchids]).turgor.tolist() == [0, 0.5, 0, 0, 0.5, 0]
+    assert orchids.bare[1, Plants.FIELDS.index("turgor")] == 0.5
+    assert orchids.bare[2, len(Plants.FIELDS) + 5] == 0.25
+    assert Plants.joined([orchids, orchids]).turgor.tolist() == [0, 0.5, 0, 0, 0.5, 0]
 
 
 @pytest.mark.parametrize("content", [0.30, 0.2, 0.09, 0.055])
 def test_the_plain_formula_and_the_machine_code_agree(content):
     """Law: compiled code gives what its own Python text gives, here half a day's drying from each of the four stretches, to 1e-12."""
-    bed = pot.bed(np.array([1.0]), np.array([0.05]), np.array([11.0]))
-    by_name = bed.each.view(np.recarray)[0]
-    plain = pot.dry_one.py_func(content, 12.0, 0.004, 0.006, by_name)
-    assert pot.dry_one(content, 12.0, 0.004, 0.006, bed.each[0]) == pytest.approx(plain, rel=1e-12)
+    media = media_of(np.array([1.0]), np.array([0.05]), np.array([11.0]))
+    by_name = media.each.view(np.recarray)[0]
+    plain = dry_one.py_func(content, 12.0, 0.004, 0.006, by_name)
+    assert dry_one(content, 12.0, 0.004, 0.006, media.each[0]) == pytest.approx(plain, rel=1e-12)

@@ -268,7 +268,7 @@ def test_raising_only_a_risk_never_helps_any_plant(kind):
     days = []
     for share in (0.25, 0.5):
         year = Year(base, 200)
-        year.cohort.trait.pathogens[:] = share
+        year.cohort.traits.pathogens[:] = share
         days.append(np.nan_to_num(year.run().record().first_day(kind), nan=1e9))
     rarer, oftener = days
     assert (oftener <= rarer).all()

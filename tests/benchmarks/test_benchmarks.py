@@ -12,7 +12,6 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "reference"))
 from plain_days import plain_conditions
 from plain_year import Reference
 
-from orchid_year.plant import growth as plant
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.conditions import _one_home, prepare
 from orchid_year.simulation.year import simulate
@@ -47,11 +46,11 @@ def test_the_plain_reference_tells_the_same_year():
 def test_the_plain_days_are_the_packages_days(conditions, row):
     """Law: hour by hour in plain Python and in one pass for all spots give the same daily numbers, spiking rates and thirst, to 1e-9."""
     days, spiking, thirst = plain_conditions(conditions, row)
-    for number, name in enumerate(plant.Day._fields):
-        assert conditions.days[:, number, row] == pytest.approx([day[name] for day in days], rel=1e-9, abs=1e-9), name
-    assert conditions.spiking[:, :, row] == pytest.approx(np.array(spiking), rel=1e-9, abs=1e-9)
+    for name in days[0]:
+        assert conditions.days[name][:, row] == pytest.approx([day[name] for day in days], rel=1e-9, abs=1e-9), name
+    assert conditions.days["spiking"][:, row] == pytest.approx(np.array(spiking), rel=1e-9, abs=1e-9)
     drying = list(scenario().home.spots.values())[row].drying
-    assert conditions.thirst[:, row] == pytest.approx(drying * np.array(thirst), rel=1e-9, abs=1e-9)
+    assert conditions.transpiration[:, row] == pytest.approx(drying * np.array(thirst), rel=1e-9, abs=1e-9)
 
 
 def test_one_plant_year(benchmark, conditions):

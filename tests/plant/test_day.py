@@ -4,84 +4,53 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from by_hand import a_day, usual
 from chamber_trials import chamber
 
-from orchid_year.compiled import record_type
-from orchid_year.plant import flowering, hazards, injury, marks, pot
-from orchid_year.plant import growth as plant
-from orchid_year.scenario.plant import Plant
+from orchid_year.plant import crown, day, flowers, leaves, spike
+from orchid_year.plant.state import Happening, Luck
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.year import simulate
-
-LUCK = (1, 1, 4)  # seed, day and plant of any draw
-
-
-def usual() -> tuple[plant.Plants, plant.Traits]:
-    """A usual plant in good health, and its traits."""
-    traits = plant.traits(Plant(varied=False), np.full((12, 1), 0.5), np.full((plant.MOST_BUDS, 1), 0.5))
-    orchid = plant.new_plants(Plant(), 1, traits, np.full(1, 5.0), np.full(1, 20.0))
-    orchid.ready[:] = 1
-    return orchid, traits
-
-
-def a_day(**known: float) -> np.ndarray:
-    """A mild day's numbers, with some of them set."""
-    day = np.zeros(1, record_type(plant.Day._fields, {"spiking": len(plant.SHIFTS)}))
-    for name, value in (
-        {"light": 5, "day": 20, "night": 18, "mean": 19, "rot_pace": 1, "rooting": 0.05} | known
-    ).items():
-        day[name] = value
-    return day
-
-
-def doses(**known: float) -> np.ndarray:
-    """A harmless day's doses, with some of them set."""
-    table = np.zeros(1, record_type(hazards.Exposure._fields))
-    for name, value in ({"light": 5, "coldest": 18, "glass_low": 18} | known).items():
-        table[name] = value
-    return table
+from orchid_year.vocabulary.causes import LOST_TO
 
 
 @pytest.mark.parametrize(("leaves", "share"), [(2.9, 0.0), (3.0, 0.7), (4.0, 0.85), (5.0, 1.0), (8.0, 1.0)])
 def test_small_plants_spike_later_or_not(leaves, share):
     """By hand: the clock gains 1/28 a day at best; 0.7 of that at three leaves, 0.15 more for each further one, none below three."""
-    orchid, traits = usual()
+    bench = usual()
+    orchid, traits = bench.plants, bench.traits
     orchid.light5[:] = orchid.light40[:] = 50  # as bright as can be: the light factor is 1 / 0.993
     orchid.leaves[:] = leaves
-    gain = plant.spiking_step(orchid.each[0], traits.each[0], 0.0, 1.0, 0.0, True)
+    gain = spike.induction(orchid.each[0], traits.each[0], 0.0, 1.0, 0.0, True)
     assert gain == pytest.approx(share / 0.993 / 28, rel=1e-6)
 
 
 def test_hot_hours_turn_the_clock_back():
     """By hand: eight hours at 28 °C or more take a fourteenth; fewer subtract their share of fourteen hours from the day's pace."""
-    orchid, traits = usual()
+    bench = usual()
+    orchid, traits = bench.plants, bench.traits
     orchid.light5[:] = orchid.light40[:] = 50
     orchid.induction[:] = 0.5
-    assert plant.spiking_step(orchid.each[0], traits.each[0], 8.0, 1.0, 0.0, True) == pytest.approx(0.5 - 1 / 14)
-    assert plant.spiking_step(orchid.each[0], traits.each[0], 7.0, 1.0, 0.0, True) == pytest.approx(
-        0.5 + 0.5 / 0.993 / 28
-    )
+    assert spike.induction(orchid.each[0], traits.each[0], 8.0, 1.0, 0.0, True) == pytest.approx(0.5 - 1 / 14)
+    assert spike.induction(orchid.each[0], traits.each[0], 7.0, 1.0, 0.0, True) == pytest.approx(0.5 + 0.5 / 0.993 / 28)
 
 
 def test_each_bud_has_its_own_hardiness():
     """By hand: with a stress of 0.5 behind them, buds that stand 0.4, 0.6 and 0.5 drop, stay and drop; hidden buds can't drop."""
-    orchid, traits = usual()
+    bench = usual()
+    orchid, traits = bench.plants, bench.traits
     orchid.spikes[:], orchid.spike[:], orchid.buds[:], orchid.bud_stress[:] = 1, 0.645, 6, 0.5
     traits.bud_luck[0, :6] = 0.4, 0.6, 0.5, 0.7, 0.1, 0.1  # buds 0 to 3 show: 0.6 + 0.3 × 3 / 24 = 0.6375
-    pots, news = pot.new_pots(pot.Pot(), 1), marks.News(1)
-    here = pot.bed(pots.medium, pots.aged, pots.depth)
-    told = flowering.open_buds(
-        orchid.each[0], pots.each[0], traits.each[0], here.each[0], a_day()[0], doses()[0], 0.3, 100,
-        marks.left_out(frozenset())[0], news.each[0],
-    )  # fmt: skip
-    assert told == marks.BUDS_FELL
+    happened = flowers.live_flowers(bench.specimen(luck=Luck(1, 100, 4)), 0.3)
+    assert happened == Happening.BUDS_DROPPED
     assert orchid.bud_gone[0, :6].tolist() == [1, 0, 1, 0, 0, 0]
-    assert (orchid.dropped[0], orchid.shown[0], news.fell[0]) == (2, 2, 2)
+    assert (orchid.dropped[0], orchid.shown[0], bench.news.fell[0]) == (2, 2, 2)
 
 
 def test_a_finished_spike_dries_up_in_two_months():
     """Common practice: an uncut, finished spike is dry after about two months: here on the sixtieth day, and all of it is then gone."""
-    orchid, _ = usual()
+    bench = usual()
+    orchid = bench.plants
     for name in (
         "spike",
         "spike_length",
@@ -98,9 +67,9 @@ def test_a_finished_spike_dries_up_in_two_months():
         getattr(orchid, name)[:] = 1
     orchid.flower_age[:], orchid.bud_gone[:] = 1, 1
     for _ in range(59):
-        flowering.dry_up(orchid.each[0])
+        spike.dry_up(orchid.each[0])
     assert orchid.spikes[0] == 1
-    flowering.dry_up(orchid.each[0])
+    spike.dry_up(orchid.each[0])
     for name in ("spike", "spike_length", "spikes", "branches", "buds", "staked", "spent", "cut_node", "shown", "dropped", "opened", "faded",
                  "bud_stress", "keiki"):  # fmt: skip
         assert getattr(orchid, name)[0] == 0, name
@@ -117,29 +86,29 @@ def test_a_finished_spike_dries_up_in_two_months():
 )  # fmt: skip
 def test_what_kills(known, frozen, lost_to):
     """By hand: a plant dies below a turgor of 0.12, below 0.4 leaves, of crown rot that reached 1, or frozen; the dead don't die again."""
-    orchid, _ = usual()
+    bench = usual()
+    orchid = bench.plants
     for name, value in known.items():
         getattr(orchid, name)[:] = value
-    news = marks.News(1)
-    told = injury.die(orchid.each[0], frozen, news.each[0])
-    assert told == (marks.LOST if lost_to else 0)
+    happened = day.die(bench.specimen(a_day(coldest=-3.0 if frozen else 18.0)))
+    assert happened == (Happening.PLANT_LOST if lost_to else 0)
     if lost_to:
-        assert injury.LOST_TO[int(news.lost_to[0])] == lost_to
+        assert LOST_TO[int(bench.news.lost_to[0])] == lost_to
         assert (orchid.alive[0], orchid.roots[0], orchid.spikes[0]) == (0, 0, 0)
 
 
 def test_a_dose_fades_by_a_fifth_a_day():
     """By hand: 10 K h, then two days of none: 10 × 0.8 × 0.8 = 6.4 K h; with 5 more 11.4."""
-    assert hazards.fading_dose(hazards.fading_dose(10.0, 0.0), 5.0) == pytest.approx(0.8 * 8 + 5)
+    assert leaves.fading_dose(leaves.fading_dose(10.0, 0.0), 5.0) == pytest.approx(0.8 * 8 + 5)
 
 
 def test_the_chance_of_crown_rot_by_hand():
     """By hand: 18 hours wet at the bacteria's best 27.5 °C: 1 − exp(−0.020 (1 − e⁻¹)) = 1.26 %; twice that strength counts 1.3 × at damp nights."""
-    dry = hazards.crown_risk(0.0, 18.0, 27.5, 0.0, 0.0)
+    dry = crown.crown_risk(0.0, 18.0, 27.5, 0.0, 0.0)
     assert dry == pytest.approx(1 - np.exp(-0.020 * (1 - np.exp(-1))), rel=1e-9)
-    assert hazards.crown_risk(0.0, 18.0, 27.5, 0.0, 1.0) == pytest.approx(1 - (1 - dry) ** 1.3, rel=1e-9)
-    assert hazards.crown_risk(0.0, 6.0, 27.5, 0.0, 0.0) == 0
-    assert hazards.crown_risk(0.0, 18.0, 5.0, 0.0, 0.0) == 0
+    assert crown.crown_risk(0.0, 18.0, 27.5, 0.0, 1.0) == pytest.approx(1 - (1 - dry) ** 1.3, rel=1e-9)
+    assert crown.crown_risk(0.0, 6.0, 27.5, 0.0, 0.0) == 0
+    assert crown.crown_risk(0.0, 18.0, 5.0, 0.0, 0.0) == 0
 
 
 @pytest.mark.parametrize(("celsius", "days"), [(24, 14), (17, 35)])
@@ -160,7 +129,7 @@ def test_half_of_the_rounds_forgotten_are_half_of_the_waterings():
     record = simulate(Scenario.of(climate="maritime", care=care, plant={"pathogens": False}), 100)
     given = np.zeros(100)
     for event in record.diary:
-        if event.kind in pot.GIVEN:
+        if event.kind in ("feed", "water", "flush"):
             given[event.plants] += 1
     alive = record["alive"][-1] > 0
     assert alive.mean() > 0.9

@@ -1,6 +1,6 @@
 """A plain reference for the last step from weather to conditions: a year of hours at one spot into daily numbers, hour by hour.
 
-Scalar Python, with the same constants as the package and its own code: what `plant.drivers` and `plant.thirst` do for all spots.
+Scalar Python, with the same constants as the package and its own code: what `plant.drivers` does for all spots.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from plain_year import between
 
-from orchid_year.plant import growth as plant
+from orchid_year.plant.state import SHIFTS
 from orchid_year.simulation.conditions import Conditions
 
 
@@ -28,7 +28,7 @@ def plain_conditions(conditions: Conditions, row: int) -> tuple[list[dict[str, f
 
 
 def plain_days(air: list[float], light: list[float], edges: list[int]) -> list[dict[str, float]]:
-    """Each day's numbers by name (those of plant.Day), from hourly air [°C] and light [µmol m⁻² s⁻¹]; edges are the dawns."""
+    """Each day's numbers by name (those of drivers.paces), from hourly air [°C] and light [µmol m⁻² s⁻¹]; edges are the dawns."""
     return [_day(air[a:b], light[a:b]) for a, b in pairwise(edges)]
 
 
@@ -65,11 +65,11 @@ def _day(air: list[float], light: list[float]) -> dict[str, float]:
 
 
 def plain_spiking(air: list[float], light: list[float], edges: list[int]) -> list[list[float]]:
-    """Each day's spiking rate for each of plant.SHIFTS."""
+    """Each day's spiking rate for each of SHIFTS."""
     days = []
     for a, b in pairwise(edges):
         lit = [air[h] for h in range(a, b) if light[h] > 1] or air[a:b]
-        days.append([sum(_rate(one - shift) for one in lit) / len(lit) for shift in plant.SHIFTS.tolist()])
+        days.append([sum(_rate(one - shift) for one in lit) / len(lit) for shift in SHIFTS.tolist()])
     return days
 
 

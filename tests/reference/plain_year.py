@@ -12,9 +12,11 @@ from dataclasses import dataclass, field
 
 import simpy
 
-from orchid_year.plant import growth as plant
-from orchid_year.plant import pot
-from orchid_year.plant.hazards import CHILL_BELOW
+from orchid_year.plant import growth, spike, state
+from orchid_year.plant.drivers import CHILL_BELOW
+from orchid_year.pot.medium import FULL_AIR, NO_AIR, Media, media_of
+from orchid_year.pot.solution import CONDUCTIVITY_PER_N, MIXING
+from orchid_year.pot.state import new_pots
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.conditions import Conditions
 
@@ -87,9 +89,9 @@ class Reference:
         self.leaf = conditions.hourly["leaf"][:, row].tolist()
         self.humidity = conditions.hourly["humidity"][:, row].tolist()
         self.speed = scenario.home.spots[scenario.spot].air_speed
-        self.kind = plant.VARIETIES[scenario.plant.variety]
-        bed = self._bed(scenario)
-        fresh = {name: float(getattr(bed, name)[0]) for name in pot.Bed.FIELDS}
+        self.kind = state.VARIETIES[scenario.plant.variety]
+        made = self._medium(scenario)
+        fresh = {name: float(getattr(made, name)[0]) for name in Media.FIELDS}
         size = scenario.pot
         self.volume = 0.85 * math.pi * size.depth / 12 * size.diameter**2 * 2.19
         self.top, self.side = math.pi / 4 * size.diameter**2, math.pi * 0.85 * size.diameter * size.depth * 0.04
@@ -101,27 +103,27 @@ class Reference:
             self.env.process(self._live(orchid))
 
     @staticmethod
-    def _bed(scenario: Scenario) -> pot.Bed:
-        pots = pot.new_pots(scenario.pot, 1)
-        return pot.bed(pots.medium, pots.aged, pots.depth)
+    def _medium(scenario: Scenario) -> Media:
+        pots = new_pots(scenario.pot, 1)
+        return media_of(pots.medium, pots.aged, pots.depth)
 
     def _age(self, lost: float) -> None:
         """The medium crumbles: air space turns into water space. All reference pots stand in one spot and age alike."""
         m = self.medium
-        m["full"], m["pore"], m["shelter"] = (
-            m["full"] + 0.9 * lost,
-            m["pore"] - 0.1 * lost,
-            min(m["shelter"] + lost, 0.80),
+        m["container_capacity"], m["total_porosity"], m["top_evaporation"] = (
+            m["container_capacity"] + 0.9 * lost,
+            m["total_porosity"] - 0.1 * lost,
+            min(m["top_evaporation"] + lost, 0.80),
         )
-        m["stage"] = 0.9 * m["full"]
-        self.area = (m["shelter"] * self.top + self.side) * 1e-4
+        m["first_stage"] = 0.9 * m["container_capacity"]
+        self.area = (m["top_evaporation"] * self.top + self.side) * 1e-4
 
     def _new(self) -> Orchid:
         orchid = Orchid(self.scenario, leaves=self.scenario.plant.leaves, roots=self.scenario.plant.roots)
-        orchid.water = self.medium["full"] * self.volume
+        orchid.water = self.medium["container_capacity"] * self.volume
         orchid.salt, orchid.feed = 0.6 * orchid.water, 0.03 * orchid.water
         area = self.area_of(orchid)
-        orchid.reserve, orchid.store = 0.5 * plant.RESERVE_FULL * area, 0.5 * (900 * area + 5)
+        orchid.reserve, orchid.store = 0.5 * state.RESERVE_FULL * area, 0.5 * (900 * area + 5)
         week = range(self.edges[0], self.edges[14])
         orchid.light5 = orchid.light40 = sum(self.light[h] for h in week) * 3600e-6 / 7
         orchid.warm10 = orchid.day_warm = orchid.night_warm = sum(self.air[h] for h in week) / len(week)
@@ -169,15 +171,17 @@ class Reference:
         ease = ramp(content, m["dry"], m["scarce"])
         light = 0.5 + 0.7 * min(orchid.light5 / 6, 1)
         thirst = phase * deficit / 101.3 * 18 * 3.6 * area * light * rooted * ease
-        evaporated = wet * self.area * 1000 * ramp(content, m["lowest"], m["stage"])
-        orchid.water = max(orchid.water - thirst - evaporated, m["lowest"] * self.volume)
-        third = min(content + m["layer"] * ramp(content, m["scarce"], m["full"]), m["pore"])
-        return ease, ramp(m["pore"] - third, pot.NO_AIR, pot.FULL_AIR)
+        evaporated = wet * self.area * 1000 * ramp(content, m["air_dry"], m["first_stage"])
+        orchid.water = max(orchid.water - thirst - evaporated, m["air_dry"] * self.volume)
+        third = min(
+            content + m["perched_water"] * ramp(content, m["scarce"], m["container_capacity"]), m["total_porosity"]
+        )
+        return ease, ramp(m["total_porosity"] - third, NO_AIR, FULL_AIR)
 
     def _look(self, orchid: Orchid, day: int) -> None:
         """Lift the pot; water, feed or flush it when it is light."""
         plan, m = self.scenario.care, self.medium
-        full = m["full"] * self.volume
+        full = m["container_capacity"] * self.volume
         if orchid.water / full >= plan.watering.water_below:
             return
         month = (self.scenario.start.toordinal() + day, 0)[0]
@@ -186,22 +190,22 @@ class Reference:
         every = feeding.winter_every_waterings if winter else feeding.every_waterings
         strength = (feeding.winter_strength if winter else feeding.strength) if orchid.waterings % every == 0 else 0.0
         flush = feeding.flush_every_days and day - getattr(orchid, "flushed", 0) >= feeding.flush_every_days
-        salt_in, lime = (0.40 + pot.CONDUCTIVITY_PER_N * (0 if flush else strength)), 0.1
+        salt_in, lime = (0.40 + CONDUCTIVITY_PER_N * (0 if flush else strength)), 0.1
         if flush:
-            after = max(full * m["soak"], orchid.water)
-            fade = math.exp(-m["wash"] * feeding.flush_volumes * self.volume / after)
+            after = max(full * m["soak_caught"], orchid.water)
+            fade = math.exp(-m["leaching"] * feeding.flush_volumes * self.volume / after)
             orchid.salt, orchid.feed = salt_in * after + (orchid.salt - salt_in * after) * fade, orchid.feed * fade
             orchid.water, orchid.flushed = after, day
         else:
             content = orchid.water / self.volume
             willing = max(
-                min(max((content - m["repels"]) / (m["scarce"] - m["repels"]), 0.25), 1),
+                min(max((content - m["repellent"]) / (m["scarce"] - m["repellent"]), 0.25), 1),
                 1 - math.exp(-plan.watering.soak_minutes / 8),
             )
-            kept = (full - orchid.water) * m["soak"] * willing
+            kept = (full - orchid.water) * m["soak_caught"] * willing
             given = kept + 0.5 * full
             salt, feed = orchid.salt + salt_in * given * (1 - lime), orchid.feed + strength * 1e-3 * given
-            out = min(pot.MIXING * 0.5 * full / (orchid.water + given), 1)
+            out = min(MIXING * 0.5 * full / (orchid.water + given), 1)
             orchid.salt, orchid.feed = salt * (1 - out), feed * (1 - out)
             orchid.water += kept
         orchid.waterings += 1
@@ -232,9 +236,9 @@ class Reference:
             ("dry3", dry, 3),
         ):
             setattr(orchid, name, getattr(orchid, name) + (value - getattr(orchid, name)) / days)
-        orchid.salt3 += (orchid.salt / (self.medium["full"] * self.volume) - orchid.salt3) / 3
+        orchid.salt3 += (orchid.salt / (self.medium["container_capacity"] * self.volume) - orchid.salt3) / 3
         if orchid is self.orchids[0]:
-            share = orchid.water / (self.medium["full"] * self.volume)
+            share = orchid.water / (self.medium["container_capacity"] * self.volume)
             self._age(self.medium["air_loss"] / 365 * 2 ** ((mean - 20) / 10) * (0.7 + 0.6 * share))
         self._grow(orchid, light, cool, mean, hours, count, ease, air)
         self._harm(orchid, hours, mean, dry, ease, air)
@@ -249,8 +253,8 @@ class Reference:
         strong = sum(max(self.light[h] - 325, 0) for h in hours) / max(sum(self.light[h] for h in hours), 1e-9)
         uptake = between(cool, (5, 12, 17, 20, 24, 27, 35), (0.2, 0.7, 1, 1, 0.8, 0.6, 0.2))
         gain = (
-            plant.UPTAKE_AT_BEST
-            * plant.GRAMS_PER_MOL
+            growth.UPTAKE_AT_BEST
+            * growth.GRAMS_PER_MOL
             * area
             * (1 - math.exp(-light / 2.2))
             / 0.935
@@ -259,8 +263,8 @@ class Reference:
             * (1 - 0.5 * strong)
         )
         upkeep = sum(2 ** ((self.air[h] - 20) / 10) for h in hours) / count
-        store = plant.RESERVE_FULL * area + 0.3
-        reserve = min(max(orchid.reserve + gain - plant.UPKEEP * area * upkeep, 0), store)
+        store = state.RESERVE_FULL * area + 0.3
+        reserve = min(max(orchid.reserve + gain - growth.UPKEEP * area * upkeep, 0), store)
         full_n = 900 * area + 5
         fed = 0.35 + 0.65 * min(2.5 * orchid.store / full_n, 1)
         cost = 0.0
@@ -275,9 +279,9 @@ class Reference:
             orchid.spike += push
             final = k.spike * (1 - 0.015 * (orchid.day_warm - 22)) * (1 + 0.02 * (orchid.day_warm - orchid.night_warm))
             length = max(orchid.length, final * (1 / (1 + math.exp(-8 * (min(orchid.spike, 1.3) - 0.45))) - 0.0266))
-            cost = (length - orchid.length) * plant.SPIKE_GRAMS * orchid.spikes
+            cost = (length - orchid.length) * spike.SPIKE_GRAMS * orchid.spikes
             if 0.6 <= orchid.spike - push < 1:
-                cost += push / 0.4 * orchid.buds * plant.FLOWER_GRAMS
+                cost += push / 0.4 * orchid.buds * spike.FLOWER_GRAMS
             cost, orchid.length = min(cost, reserve), length
         supply = min(max(((reserve - cost) / store - 0.05) / 0.25, 0), 1)
         heavy = 1 - 0.15 * min(max(orchid.salt3 - 1.5, 0), 3) / 3
@@ -286,10 +290,10 @@ class Reference:
         root_pace = sum(between(self.air[h], (14, 25, 31, 38), (0, 1, 0.5, 0)) for h in hours) / count
         cap = 1.1 * math.sqrt(area / 0.07) * 700
         root = 0.010 * orchid.roots * root_pace * supply * air * ease * heavy * max(1 - orchid.roots / cap, 0)
-        grams = leaf * plant.LEAF_GRAMS * k.leaf_area / 0.0162 + root * plant.ROOT_GRAMS
+        grams = leaf * growth.LEAF_GRAMS * k.leaf_area / 0.0162 + root * growth.ROOT_GRAMS
         share = min(1, (reserve - cost) / max(grams, 1e-12))
         orchid.reserve = reserve - cost - grams * share
-        used = min(cost * plant.SPIKE_NITROGEN + grams * share * plant.NITROGEN_SHARE, orchid.store)
+        used = min(cost * growth.SPIKE_NITROGEN + grams * share * growth.NITROGEN_SHARE, orchid.store)
         strength = 1000 * orchid.feed / max(orchid.water, 0.02 * self.volume)
         taken = min(
             max(full_n - orchid.store, 0) * 0.08,
@@ -297,7 +301,7 @@ class Reference:
             0.9 * orchid.feed,
         )
         orchid.feed -= taken
-        orchid.salt -= min(taken * 1000 * pot.CONDUCTIVITY_PER_N, 0.9 * orchid.salt)
+        orchid.salt -= min(taken * 1000 * CONDUCTIVITY_PER_N, 0.9 * orchid.salt)
         orchid.store += taken - used
         orchid.leaves = max(orchid.leaves + leaf * share - 0.0025 * max(orchid.leaves - 3, 0), 0.3)
         orchid.grown += leaf * share
@@ -357,7 +361,7 @@ class Reference:
             if orchid.spike >= 1 + 0.0297 * number and not orchid.gone[number]:
                 orchid.flower_age[number] = min(orchid.flower_age[number] + ageing, 1)
                 orchid.flower_day = orchid.flower_day or day
-            elif orchid.spike >= 0.6 + 0.3 * number / plant.MOST_BUDS and orchid.stress >= math.log(2):
+            elif orchid.spike >= 0.6 + 0.3 * number / state.MOST_BUDS and orchid.stress >= math.log(2):
                 orchid.gone[number] = True
         if all(age >= 1 or gone for age, gone in zip(orchid.flower_age, orchid.gone, strict=True)):
             orchid.spent += 1

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from by_hand import a_day, usual
 from chamber_trials import chamber
 
-from orchid_year.compiled import record_type
 from orchid_year.errors import InputError
-from orchid_year.plant import flowering, marks
-from orchid_year.plant import growth as plant
+from orchid_year.plant import drivers, spike
+from orchid_year.plant.state import Happening
 from orchid_year.scenario.care import Repot
-from orchid_year.scenario.plant import Plant
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.year import Year, simulate
 
@@ -85,9 +84,8 @@ def test_the_dead_do_not_flower():
 def test_cold_hours_neither_add_nor_take_warmth():
     """By hand: 12 h at 9 °C and 12 h at 15 °C are half a day of 15 - 6.5 K, 4.25 K d, since nothing counts at or below 10 °C."""
     air = np.tile(np.repeat([9.0, 15.0], 12), 2)[:, None]
-    table, _ = plant.drivers(air, np.full_like(air, 50.0), np.array([0, 24, 48]))
-    day = plant.Day(*table[0])
-    assert day.spike_heat - 6.5 * day.spike_hours == pytest.approx(4.25)
+    day = drivers.paces(air, np.full_like(air, 50.0), np.array([0, 24, 48]))
+    assert (day["spike_heat"] - 6.5 * day["spike_hours"])[0, 0] == pytest.approx(4.25)
 
 
 def test_a_cut_never_brings_the_bloom_forward():
@@ -135,19 +133,18 @@ def test_a_mended_weather_file_is_read_anew(tmp_path):
 
 
 def news_of(length: float, grown_to: float, hot_days: float) -> int:
-    """The marks of one dawn on a young spike whose tip leans on an icy pane."""
-    orchid, trait = plant.Plants(1), plant.traits(Plant(varied=False), np.full((12, 1), 0.5), np.full((24, 1), 0.5))
-    orchid.alive[:] = orchid.spikes[:] = 1
-    orchid.spike[:], orchid.spike_length[:], orchid.glass_chill[:], orchid.hot_days[:] = 0.3, length, 500, hot_days
-    today = np.zeros(1, record_type(plant.Day._fields, {"spiking": len(plant.SHIFTS)}))
-    growth = plant.Growth(5.0, 0.0, 0.0, 0.0, grown_to, 0.0, 0.0)
-    rule, news = marks.left_out(frozenset()), marks.News(1)
-    return flowering.push_spike(
-        orchid.each[0], trait.each[0], today[0], 0.0, growth, True, (1, 1, 4), rule[0], news.each[0]
-    )
+    """What one dawn brings to a young spike whose tip leans on an icy pane."""
+    bench = usual()
+    plants = bench.plants
+    plants.spikes[:], plants.ready[:] = 1, 0
+    plants.spike[:], plants.spike_length[:], plants.glass_chill[:], plants.hot_days[:] = 0.3, length, 500, hot_days
+    return spike.live_spike(bench.specimen(a_day(against_glass=3)), 0.0, spike.Push(0.0, grown_to, 0.0))
 
 
 def test_one_spike_is_lost_once_and_then_reaches_nothing():
     """Promise: a tip that freezes on the day it would pass 10 cm tells of its loss alone, and so does a spike that aborts and would freeze."""
-    assert news_of(9.8, 10.2, 0.0) == marks.FROZEN
-    assert {news_of(3.0 + number / 10, 3.2, 5.0) for number in range(9)} <= {marks.ABORTED, marks.FROZEN}
+    assert news_of(9.8, 10.2, 0.0) == Happening.SPIKE_FROZEN
+    assert {news_of(3.0 + number / 10, 3.2, 5.0) for number in range(9)} <= {
+        Happening.SPIKE_ABORTED,
+        Happening.SPIKE_FROZEN,
+    }

@@ -15,7 +15,7 @@ from .state import Happening, Specimen, Today
 _CROWN_ROT = chance.key_of("crown rot")
 
 ROT_WARMTH = coefficient(
-    (5.0, 27.5, 37.0), "°C", "least, best and most warmth of soft-rot bacteria", "PEROMBELON1980", "measured"
+    (5.0, 27.5, 37.0), "°C", "least, best and most warmth of soft-rot bacteria", "PEROMBELON1980 INRAE", "measured"
 )
 ROT_CURVE = coefficient(
     (22.5, 9.5, 2.37), "K, K, 1", "spans and power of that curve", "PEROMBELON1980 evidence.md#crown-rot-temperature"

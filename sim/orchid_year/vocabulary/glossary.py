@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from ..errors import InputError
+from .events import Kind
 from .refusals import did_you_mean
 
 
@@ -50,7 +51,7 @@ DAILY: dict[str, Entry] = {
     "crown_rot": Entry("share", "how far rot in the heart has gone; 1 is the end"),
     "volume": Entry("mL", "volume of the medium"),
     "aged": Entry("share", "air space that the medium has lost by crumbling"),
-    "medium": Entry("number", "which medium, in the order of pot.MEDIA"),
+    "medium": Entry("number", "which medium, in the order of pot.medium.MEDIA"),
     "standing": Entry("0 or 1", "1 while the pot stands in water"),
     "water share": Entry("share", "water in the pot, 1 when freshly drained"),
     "air space": Entry("share", "share of the pot that is air"),
@@ -60,7 +61,7 @@ DAILY: dict[str, Entry] = {
     "pot nitrogen": Entry("mg/L", "nitrogen in the pot's water"),
     "leaf growth": Entry("leaves", "new leaf made today"),
     "root growth": Entry("cm", "new root made today"),
-    "limit": Entry("number", "what held growth back most, in the order of plant.LIMITS"),
+    "limit": Entry("number", "what held growth back most, in the order of causes.LIMITS"),
     "crown risk": Entry("share", "chance of crown rot setting in today"),
 }  # fmt: skip
 CONDITIONS: dict[str, Entry] = {
@@ -75,37 +76,7 @@ CONDITIONS: dict[str, Entry] = {
     "coldest": Entry("°C", "coldest hour of a leaf"),
     "gas": Entry("ppm", "ethylene, the ripening gas of fruit"),
 }
-DIARY: dict[str, Entry] = {
-    "water": Entry("mL", "plain water was given"),
-    "feed": Entry("mL", "water with feed was given"),
-    "flush": Entry("mL", "plain water was run through to wash salts out"),
-    "move": Entry("number", "the plant was carried to another spot"),
-    "repot": Entry("cm", "the plant was repotted; the amount is live root cut"),
-    "stake": Entry("cm", "the spike was tied to a stick"),
-    "cut spike": Entry("cm", "the spike was cut"),
-    "rot cut out": Entry("leaves", "rot was cut out of the heart"),
-    "holiday": Entry("d", "nobody was at home"),
-    "heating fails": Entry("d", "the heating failed"),
-    "cold snap": Entry("d", "a spell of hard cold"),
-    "fruit bowl": Entry("d", "ripe fruit stood in the room"),
-    "window left open": Entry("d", "a window was left open late at night"),
-    "new leaf": Entry("leaves", "another whole leaf had grown"),
-    "spike shows": Entry("spikes", "a flower spike could be seen"),
-    "spike 10 cm": Entry("cm", "the spike was ten centimetres long, past the worst danger from heat"),
-    "first bud": Entry("buds", "the first bud could be seen"),
-    "first flower": Entry("flowers", "the first flower opened"),
-    "last flower fades": Entry("flowers", "the last flower faded"),
-    "bloom lost": Entry("buds", "every bud of the bloom had dropped"),
-    "buds dropped": Entry("buds", "buds fell"),
-    "spike lost": Entry("cm", "the spike died"),
-    "plantlet": Entry("cm", "the spike made a plantlet (keiki) instead of flowers"),
-    "leaf marked": Entry("share", "part of a leaf was scarred"),
-    "root rot sets in": Entry("share", "rot took hold of the roots; the amount is the chance it had"),
-    "crown rot sets in": Entry("share", "rot took hold of the heart; the amount is the chance it had"),
-    "plant lost": Entry("plants", "the plant died"),
-    "roots failing": Entry("share", "more than four in ten of the roots were dead"),
-    "medium worn out": Entry("share", "the medium had crumbled and held too little air"),
-}
+DIARY: dict[str, Entry] = {kind.value: Entry(kind.unit, kind.meaning) for kind in Kind}
 
 
 def entry(name: str) -> Entry:

@@ -9,14 +9,15 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from orchid_year.environment.physics import saturation_vapour_pressure, wet_surface_evaporation
-from orchid_year.plant import growth as plant
-from orchid_year.plant import pot
+from orchid_year.plant.drivers import potential_transpiration
+from orchid_year.pot import drying, solution, state
+from orchid_year.pot.medium import MEDIA, Media, breathing, media_of
 from orchid_year.scenario.plant import Pot
 
 
-def bed_of(medium: str, aged: float = 0.0, depth: float = 11.0) -> pot.Bed:
+def bed_of(medium: str, aged: float = 0.0, depth: float = 11.0) -> Media:
     """One pot's medium."""
-    return pot.bed(np.array([float(pot.MEDIA.index(medium))]), np.array([aged]), np.array([depth]))
+    return media_of(np.array([float(MEDIA.index(medium))]), np.array([aged]), np.array([depth]))
 
 
 def shape(content: float, low: float, high: float) -> float:
@@ -26,19 +27,19 @@ def shape(content: float, low: float, high: float) -> float:
 
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(
-    medium=st.sampled_from(pot.MEDIA), start=st.floats(0.05, 1.0), aged=st.floats(0, 0.25),
+    medium=st.sampled_from(MEDIA), start=st.floats(0.05, 1.0), aged=st.floats(0, 0.25),
     demand=st.lists(st.tuples(st.floats(0, 0.02), st.floats(0, 0.02)), min_size=12, max_size=48),
 )  # fmt: skip
 def test_the_closed_form_agrees_with_a_solver_on_hourly_forcing(medium, start, aged, demand):
     """Published: scipy's solve_ivp (LSODA, rtol 1e-9), hour by hour under changing demand; the two agree to 1e-6 of the pot's volume."""
     here = bed_of(medium, aged)
     full, stage, scarce, dry, lowest = (
-        float(getattr(here, name)[0]) for name in ("full", "stage", "scarce", "dry", "lowest")
+        float(getattr(here, name)[0]) for name in ("container_capacity", "first_stage", "scarce", "dry", "air_dry")
     )
     closed = np.array([lowest + start * (full - lowest)])
     solved, drunk_closed, drunk_solved = float(closed[0]), 0.0, 0.0
     for open_air, thirst in demand:
-        done = pot.dry_down(closed, np.array([1.0]), np.array([open_air]), np.array([thirst]), here)
+        done = drying.dry_down(closed, np.array([1.0]), np.array([open_air]), np.array([thirst]), here)
         closed, drunk_closed = done.content, drunk_closed + float(done.drunk[0])
 
         def rate(_, y, open_air=open_air, thirst=thirst):
@@ -53,20 +54,20 @@ def test_the_closed_form_agrees_with_a_solver_on_hourly_forcing(medium, start, a
 
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(
-    medium=st.sampled_from(pot.MEDIA), start=st.floats(0, 1), open_air=st.floats(0, 0.03), thirst=st.floats(0, 0.03), first=st.floats(0, 40), second=st.floats(0, 40)
+    medium=st.sampled_from(MEDIA), start=st.floats(0, 1), open_air=st.floats(0, 0.03), thirst=st.floats(0, 0.03), first=st.floats(0, 40), second=st.floats(0, 40)
 )  # fmt: skip
 def test_drying_in_two_steps_is_drying_in_one(medium, start, open_air, thirst, first, second):
     """Law: two spells under one demand equal one long spell, to 1e-12; nothing is gained, and the plant drinks no more than is lost."""
     here = bed_of(medium)
-    content = here.lowest + start * (here.full - here.lowest)
+    content = here.air_dry + start * (here.container_capacity - here.air_dry)
 
     def dry(water, hours):
-        return pot.dry_down(water, np.array([hours]), np.array([open_air]), np.array([thirst]), here)
+        return drying.dry_down(water, np.array([hours]), np.array([open_air]), np.array([thirst]), here)
 
     one, half = dry(content, first + second), dry(content, first)
     two = dry(half.content, second)
     assert two.content[0] == pytest.approx(one.content[0], abs=1e-12)
-    assert here.lowest[0] - 1e-12 <= one.content[0] <= content[0]
+    assert here.air_dry[0] - 1e-12 <= one.content[0] <= content[0]
     assert -1e-15 <= one.drunk[0] <= content[0] - one.content[0] + 1e-15
     assert 0 <= one.ease[0] <= 1 + 1e-12
 
@@ -75,18 +76,18 @@ def test_no_pot_stops_at_a_mark():
     """Law: twenty thousand spells across one, two or three marks equal the same spells in five pieces, to 1e-9: rounding at a mark stops no pot."""
     chance = np.random.Generator(np.random.Philox(key=[5, 5]))
     n = 20_000
-    here = pot.bed(chance.integers(len(pot.MEDIA), size=n).astype(float), np.zeros(n), np.full(n, 11.0))
-    start = here.full * chance.uniform(0.9, 1, n)
+    here = media_of(chance.integers(len(MEDIA), size=n).astype(float), np.zeros(n), np.full(n, 11.0))
+    start = here.container_capacity * chance.uniform(0.9, 1, n)
     hours, open_air, thirst = chance.uniform(1, 60, n), chance.uniform(0, 0.02, n), chance.uniform(0, 0.02, n)
     content = start
     for _ in range(5):
-        content = pot.dry_down(content, hours / 5, open_air, thirst, here).content
-    assert pot.dry_down(start, hours, open_air, thirst, here).content == pytest.approx(content, abs=1e-9)
+        content = drying.dry_down(content, hours / 5, open_air, thirst, here).content
+    assert drying.dry_down(start, hours, open_air, thirst, here).content == pytest.approx(content, abs=1e-9)
 
 
 def test_a_twelve_centimetre_pot_holds_772_millilitres():
     """By hand: 0.85 π 11 / 12 (12² + 12 × 8.4 + 8.4²) = 772 mL."""
-    assert pot.volume(np.array(12.0), np.array(11.0)) == pytest.approx(772, abs=1)
+    assert state.volume(np.array(12.0), np.array(11.0)) == pytest.approx(772, abs=1)
 
 
 MEASURED = [
@@ -102,21 +103,25 @@ MEASURED = [
 def test_media_lie_within_measured_rows(medium, what, low, high):
     """Published: porometer rows for bark (Jackson 2015: pores about 80 %, water 19 to 52 %, air 30 to 45 %) and moss (air 15 to 26 %)."""
     here = bed_of(medium)
-    value = {"air": here.pore - here.full, "pore": here.pore, "full": here.full}[what][0]
+    value = {
+        "air": here.total_porosity - here.container_capacity,
+        "pore": here.total_porosity,
+        "full": here.container_capacity,
+    }[what][0]
     assert low <= value <= high
 
 
 def test_a_taller_pot_drains_better():
     """Published: Owen & Altland 2008, HortScience 43:505: from 3.8 to 15.2 cm the fine bark's water falls 42 %, the medium's 20 %; to 8 points."""
     for medium, fall in (("fine bark", 0.42), ("medium bark", 0.20)):
-        low, tall = (bed_of(medium, depth=depth).full[0] for depth in (3.8, 15.2))
+        low, tall = (bed_of(medium, depth=depth).container_capacity[0] for depth in (3.8, 15.2))
         assert 1 - tall / low == pytest.approx(fall, abs=0.08)
 
 
 def test_roots_breathe_freely_above_a_quarter_air_and_choke_below_a_tenth():
     """Published: Verhagen 2013, Acta Hortic 1013:313: full oxygen from 0.20 to 0.35 air space; the floor of 0.10 is assumed."""
     here = bed_of("medium bark")
-    moist, soaked = (pot.breathing(content, here.each[0], 0.0) for content in (0.30, 0.71))
+    moist, soaked = (breathing(content, here.each[0], 0.0) for content in (0.30, 0.71))
     assert moist == 1
     assert soaked == 0
 
@@ -126,7 +131,7 @@ def test_old_bark_loses_its_air_in_the_third_year():
 
     def air(years):
         here = bed_of("medium bark", aged=0.10 * years)
-        return (here.pore - here.full)[0]
+        return (here.total_porosity - here.container_capacity)[0]
 
     assert air(0) - air(1) == pytest.approx(0.10, abs=0.005)
     assert air(2) >= 0.20 > air(3.2)
@@ -147,18 +152,18 @@ TABLE = {
 def days_to_dry(medium: str, material: str, celsius: float, share: float, speed: float) -> float:
     """Days from freshly drained to the time to water, a 700 cm² plant in a 12 cm pot, ten hours of night."""
     here = bed_of(medium)
-    pots = pot.new_pots(Pot(medium=medium, material=material, age=0), 1)
+    pots = state.new_pots(Pot(medium=medium, material=material, age=0), 1)
     vapour = share * saturation_vapour_pressure(celsius)
     evaporation = wet_surface_evaporation(celsius, vapour, speed, 5.0, 0.084)
     deficit = np.full((24, 1), saturation_vapour_pressure(celsius) - vapour)
     edges = np.array([0, 14, 24])
-    thirst = plant.thirst(deficit, edges).mean()
-    open_air = evaporation * pot.evaporating_area(pots.each[0], float(here.shelter[0])) * 1000 / pots.volume
+    thirst = potential_transpiration(deficit, edges).mean()
+    open_air = evaporation * state.evaporating_area(pots.each[0], float(here.top_evaporation[0])) * 1000 / pots.volume
     drinking = np.array([thirst * 0.07 * 0.75]) / pots.volume
     goal = {"medium bark": 0.11, "sphagnum": 0.30}[medium]
-    content, hours = here.full, 0.0
+    content, hours = here.container_capacity, 0.0
     while content[0] > goal and hours < 24 * 60:
-        content = pot.dry_down(content, np.ones(1), open_air, drinking, here).content
+        content = drying.dry_down(content, np.ones(1), open_air, drinking, here).content
         hours += 1
     return hours / 24
 
@@ -184,18 +189,21 @@ def test_clay_dries_faster_and_moss_slower(climate):
     assert 1.4 <= moss / plastic <= 2.2
 
 
-STRONG = pot.Brew(salt=1.0, nitrogen=0.1, sodium=1e-3, lime=0.1)
+STRONG = solution.Solution(salt=1.0, nitrogen=0.1, sodium=1e-3, lime=0.1)
 
 
-def watered(pots: pot.Pots, here: pot.Bed, *, which=0, soak=0.0, volumes=0.6, brew=STRONG, flush=False) -> pot.Poured:
+def watered(
+    pots: state.Pots, here: Media, *, which=0, soak=0.0, volumes=0.6, brew=STRONG, flush=False
+) -> solution.Poured:
     """What one watering or flush would do to one of the pots."""
-    one, bed = pots.each[which], here.each[which]
-    return pot.flush_once(one, bed, brew, volumes) if flush else pot.water_once(one, bed, brew, soak, volumes)
+    how = solution.Watering(soak, volumes, volumes, brew, brew)
+    give = solution.leach_once if flush else solution.water_once
+    return give(pots.each[which], here.each[which], brew, how)
 
 
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(
-    medium=st.sampled_from(pot.MEDIA),
+    medium=st.sampled_from(MEDIA),
     wet=st.floats(0.1, 1),
     soak=st.sampled_from([0.0, 0.25, 15.0]),
     volumes=st.floats(0.05, 3),
@@ -203,9 +211,9 @@ def watered(pots: pot.Pots, here: pot.Bed, *, which=0, soak=0.0, volumes=0.6, br
 )
 def test_every_watering_balances(medium, wet, soak, volumes, flush):
     """Law: water and the three solutes of one watering or flush balance to 1e-12, and nothing goes below zero."""
-    pots = pot.new_pots(Pot(medium=medium, age=0.5), 1)
-    here = pot.bed(pots.medium, pots.aged, pots.depth)
-    pots.water[:] = here.lowest * pots.volume + wet * (pots.water - here.lowest * pots.volume)
+    pots = state.new_pots(Pot(medium=medium, age=0.5), 1)
+    here = media_of(pots.medium, pots.aged, pots.depth)
+    pots.water[:] = here.air_dry * pots.volume + wet * (pots.water - here.air_dry * pots.volume)
     done = watered(pots, here, soak=soak, volumes=volumes, flush=flush)
     assert done.water - pots.water[0] == pytest.approx(done.given - done.through, abs=1e-9)
     assert done.through >= -1e-9
@@ -225,13 +233,14 @@ def test_every_watering_balances(medium, wet, soak, volumes, flush):
 )
 def test_the_books_of_a_watering_balance(wet, fed, soak, flush):
     """Law: after a watering what is in the pot is what was there, plus what was given, less what ran out or settled, to 1e-12 of it."""
-    pots = pot.new_pots(Pot(age=0.5), 2)
-    here = pot.bed(pots.medium, pots.aged, pots.depth)
+    pots = state.new_pots(Pot(age=0.5), 2)
+    here = media_of(pots.medium, pots.aged, pots.depth)
     pots.water *= wet
     water, salt, nitrogen = pots.water.copy(), pots.salt.copy(), pots.nitrogen.copy()
-    plain, feed = pot.recipe("hard tap"), pot.recipe("hard tap", 100.0)
-    what = pot.GIVEN.index("flush" if flush else "feed" if fed else "water")
-    pot.water(pots.each, here.each, np.array([1]), np.array([what]), plain, feed, pot.Watering(soak, 0.6, 2.0), 3)
+    plain, feed = solution.solution_of("hard tap"), solution.solution_of("hard tap", 100.0)
+    what = solution.Given.FLUSH if flush else solution.Given.FEED if fed else solution.Given.WATER
+    how = solution.Watering(soak, 0.6, 2.0, plain, feed)
+    solution.water(pots.each, here.each, np.array([1]), np.array([int(what)]), how, 3)
     assert pots.water == pytest.approx(water + pots.poured - pots.drained, rel=1e-12)
     assert pots.salt == pytest.approx(salt + pots.salt_in - pots.salt_out - pots.lime, rel=1e-12)
     assert pots.nitrogen == pytest.approx(nitrogen + pots.nitrogen_in - pots.nitrogen_out, rel=1e-12)
@@ -241,22 +250,22 @@ def test_the_books_of_a_watering_balance(wet, fed, soak, flush):
 
 def test_dry_bark_sheds_water_and_a_soak_wets_it():
     """Common practice: bone-dry bark takes less of a pour than moist bark does; ten to thirty minutes in water wet it again."""
-    pots = pot.new_pots(Pot(age=0), 2)
-    here = pot.bed(pots.medium, pots.aged, pots.depth)
+    pots = state.new_pots(Pot(age=0), 2)
+    here = media_of(pots.medium, pots.aged, pots.depth)
     pots.water[:] = np.array([0.055, 0.12]) * pots.volume
     taken = [watered(pots, here, which=i, volumes=0.15).water - pots.water[i] for i in (0, 1)]
     assert taken[0] < 0.5 * taken[1]
     for i in (0, 1):
-        assert watered(pots, here, which=i, soak=20.0).water / (here.full * pots.volume)[i] > 0.8
+        assert watered(pots, here, which=i, soak=20.0).water / (here.container_capacity * pots.volume)[i] > 0.8
 
 
 def test_salt_settles_where_the_books_balance():
     """By hand: weekly pours with a share LF running through settle near EC_in / (LF b), uptake and lime aside: 0.9 / (0.4 × 0.8) = 2.8 mS/cm within a third."""
-    pots = pot.new_pots(Pot(age=0), 1)
-    here = pot.bed(pots.medium, pots.aged, pots.depth)
+    pots = state.new_pots(Pot(age=0), 1)
+    here = media_of(pots.medium, pots.aged, pots.depth)
     for _ in range(120):
-        pots.water[:] = 0.45 * here.full * pots.volume
-        done = watered(pots, here, volumes=0.28, brew=pot.Brew(salt=0.9, nitrogen=0.0, sodium=0.0, lime=0.0))
+        pots.water[:] = 0.45 * here.container_capacity * pots.volume
+        done = watered(pots, here, volumes=0.28, brew=solution.Solution(salt=0.9, nitrogen=0.0, sodium=0.0, lime=0.0))
         pots.water[:], pots.salt[:] = done.water, done.salt
     passing = done.through / done.given
     assert float((pots.salt / pots.water)[0]) == pytest.approx(0.9 / (passing * 0.8), rel=0.35)
@@ -264,10 +273,10 @@ def test_salt_settles_where_the_books_balance():
 
 def test_feed_adds_conductivity():
     """From memory: label tables: 100 mg/L N of a 20-10-20 adds about 0.65 mS/cm."""
-    plain, fed = (pot.recipe("rain", n).salt for n in (0.0, 100.0))
+    plain, fed = (solution.solution_of("rain", n).salt for n in (0.0, 100.0))
     assert fed - plain == pytest.approx(0.65, abs=0.05)
 
 
 def test_softened_water_is_at_the_sodium_limit():
     """Published: Wageningen 2023: sodium limit 6 mmol/L; water softened from about 300 mg/L hardness carries that (0.46 mg Na per mg CaCO3)."""
-    assert pot.recipe("softened").sodium * 1000 == pytest.approx(300 * 0.46 / 23, abs=1.0)
+    assert solution.solution_of("softened").sodium * 1000 == pytest.approx(300 * 0.46 / 23, abs=1.0)
