@@ -18,73 +18,116 @@ from .state import SHIFTS
 
 LIT = coefficient(1.0, "µmol m⁻² s⁻¹", "light from which an hour counts as lit")
 HOT = coefficient(28, "°C", "warmth from which an hour counts as hot", "NEWTON2009", "measured")
-DOUBLING = coefficient(10, "K", "warmth that doubles respiration, ageing and rot", "GROWTHNOTES 8.7", "from memory")
+DOUBLING = coefficient(
+    10, "K", "warmth that doubles respiration, ageing and rot", "evidence.md#carbon-uptake", "from memory"
+)
 USUAL_WARMTH = coefficient(20, "°C", "warmth at which respiration, ageing and crumbling are stated")
-ROT_STATED_AT = coefficient(22, "°C", "warmth at which suffocation and root rot are stated", "POTNOTES 9.6")
+ROT_STATED_AT = coefficient(
+    22, "°C", "warmth at which suffocation and root rot are stated", "evidence.md#airless-clock"
+)
 LEAF_PACE_WARMTH = coefficient((9.6, 28, 30, 38), "°C", "corners of the pace of leaf growth", "WANG2007", "measured")
 LEAF_PACE = coefficient(
     (0, 18.4 / 925, 18.4 / 925, 0), "d⁻¹", "pace of leaf growth there, leaves in full light", "WANG2007", "measured"
 )
-ROOT_PACE_WARMTH = coefficient((14, 25, 31, 38), "°C", "corners of the pace of root growth", "VO2021", "measured")
-ROOT_PACE = coefficient((0, 1, 0.5, 0), "", "pace of root growth there", "VO2021", "measured")
+ROOT_PACE_WARMTH = coefficient(
+    (14, 25, 31, 38), "°C", "corners of the pace of root growth", "VO2021 evidence.md#root-temperature", "measured"
+)
+ROOT_PACE = coefficient(
+    (0, 1, 0.5, 0), "", "pace of root growth there", "VO2021 evidence.md#root-temperature", "measured"
+)
 NIGHT_WARMTH = coefficient(
-    (5, 12, 17, 20, 24, 27, 35), "°C", "night temperatures of CO2 uptake", "POLLET2011", "measured"
+    (5, 12, 17, 20, 24, 27, 35),
+    "°C",
+    "night temperatures of CO2 uptake",
+    "POLLET2011 evidence.md#night-temperature-for-carbon",
+    "measured",
 )
 NIGHT_UPTAKE = coefficient(
-    (0.2, 0.7, 1, 1, 0.8, 0.6, 0.2), "", "CO2 uptake there against the best", "POLLET2011", "measured"
+    (0.2, 0.7, 1, 1, 0.8, 0.6, 0.2),
+    "",
+    "CO2 uptake there against the best",
+    "POLLET2011 evidence.md#night-temperature-for-carbon",
+    "measured",
 )
 STRAIN_FROM = coefficient(325, "µmol m⁻² s⁻¹", "light above which leaves are strained", "GUO2012", "measured")
 SPIKE_COLD = coefficient(10, "°C", "air at which a spike stands still", "ROBINSON2002")
-SPIKE_CAP = coefficient(26, "°C", "air beyond which a spike goes no faster", "ROBINSON2002", "measured")
+SPIKE_CAP = coefficient(
+    26, "°C", "air beyond which a spike goes no faster", "ROBINSON2002 evidence.md#spike-thermal-time", "measured"
+)
 LIGHT_HALFWAY = coefficient(
-    2.2, "mol m⁻² d⁻¹", "light that gives 63 % of the carbon gain", "LOOTENS1998", "from memory"
+    2.2,
+    "mol m⁻² d⁻¹",
+    "light that gives 63 % of the carbon gain",
+    "LOOTENS1998 evidence.md#light-for-carbon",
+    "from memory",
 )
 LIGHT_GAIN_AT_FULL = coefficient(0.935, "", "that curve at full light, which counts as 1")
-ROOTING_DAYS = coefficient(14, "d", "time in which roots take hold after repotting at 24 °C", "POTNOTES 9.10")
-ROOTING_WARMTH = coefficient(24, "°C", "warmth at which that time is stated", "POTNOTES 9.10")
-ROOTING_SLOWER = coefficient(2.5, "", "how much longer it takes for each step of cold", "POTNOTES 9.10")
-ROOTING_STEP = coefficient(7, "K", "that step of cold", "POTNOTES 9.10")
-ROOTING_RANGE = coefficient((12, 30), "°C", "warmth between which the time changes", "POTNOTES 9.10")
+ROOTING_DAYS = coefficient(
+    14, "d", "time in which roots take hold after repotting at 24 °C", "evidence.md#repotting-recovery"
+)
+ROOTING_WARMTH = coefficient(24, "°C", "warmth at which that time is stated", "evidence.md#repotting-recovery")
+ROOTING_SLOWER = coefficient(
+    2.5, "", "how much longer it takes for each step of cold", "evidence.md#repotting-recovery"
+)
+ROOTING_STEP = coefficient(7, "K", "that step of cold", "evidence.md#repotting-recovery")
+ROOTING_RANGE = coefficient((12, 30), "°C", "warmth between which the time changes", "evidence.md#repotting-recovery")
 SPIKING_WARMTH = coefficient(
     (10, 14, 17, 22, 25, 26, 27, 28),
     "°C",
     "day temperatures of the pace to a spike",
-    "SAKANISHI1980 BLANCHARD2006 GROWTHNOTES 8.1",
+    "SAKANISHI1980 BLANCHARD2006 evidence.md#spiking-rate-curve evidence.md#spiking-below-25 evidence.md#spiking-temperature-limits",
 )
 SPIKING_PACE = coefficient(
     (0, 0.75, 1, 1, 0.60, 0.35, 0.12, 0),
     "",
     "pace to a spike there against the best",
-    "SAKANISHI1980 BLANCHARD2006 GROWTHNOTES 8.1",
+    "SAKANISHI1980 BLANCHARD2006 evidence.md#spiking-rate-curve evidence.md#spiking-below-25 evidence.md#spiking-temperature-limits",
 )
 CHILL_BELOW = coefficient(
-    12.0, "°C", "leaf temperature below which a chilling dose builds up", "LIU2007 GROWTHNOTES 8.8"
+    12.0,
+    "°C",
+    "leaf temperature below which a chilling dose builds up",
+    "LIU2007 evidence.md#chill-dose evidence.md#chill-of-six-cultivars",
 )
-SCORCH_ABOVE = coefficient(43, "°C", "leaf temperature above which it is scorched", "LARCHER", "from memory")
-STRONG_SUN = coefficient(600, "µmol m⁻² s⁻¹", "light from which unused leaves burn", "GROWTHNOTES 8.8 HOMENOTES 2")
+SCORCH_ABOVE = coefficient(
+    43, "°C", "leaf temperature above which it is scorched", "LARCHER evidence.md#leaf-scorch", "from memory"
+)
+STRONG_SUN = coefficient(600, "µmol m⁻² s⁻¹", "light from which unused leaves burn", "evidence.md#leaf-sunburn")
 COLD_STREAM_FROM = coefficient(
-    5, "K", "how much colder than the room moving air must be to hurt buds", "HOMENOTES 1", "common practice"
+    5,
+    "K",
+    "how much colder than the room moving air must be to hurt buds",
+    "evidence.md#bud-draught",
+    "common practice",
 )
-DAMP_NIGHT = coefficient(0.8, "", "mean relative humidity above which a night counts as damp", "POTNOTES 9.9")
+DAMP_NIGHT = coefficient(
+    0.8, "", "mean relative humidity above which a night counts as damp", "evidence.md#crown-wet-hours"
+)
 CROWN_SHELTERED = coefficient(
     0.25, "", "drying of a pool between the leaves, against an open one by day and by night together"
 )
 
 # Conductance of leaves to vapour in the four phases of the CAM day [mmol m⁻² s⁻¹], and how long they last.
 NIGHT_CONDUCTANCE = coefficient(
-    20.0, "mmol m⁻² s⁻¹", "stomata by night", "LOOTENS1998 GUO2006 GROWTHNOTES 8.7", "from memory"
+    20.0, "mmol m⁻² s⁻¹", "stomata by night", "LOOTENS1998 GUO2006 evidence.md#stomata-by-phase", "from memory"
 )
-NIGHT_HOURS = coefficient(12, "h", "time after dusk for which they stay open", "GROWTHNOTES 8.7", "from memory")
+NIGHT_HOURS = coefficient(
+    12, "h", "time after dusk for which they stay open", "evidence.md#stomata-clock", "from memory"
+)
 LATE_CONDUCTANCE = coefficient(
-    6.0, "mmol m⁻² s⁻¹", "stomata after that, on long nights", "GROWTHNOTES 8.7", "from memory"
+    6.0, "mmol m⁻² s⁻¹", "stomata after that, on long nights", "evidence.md#stomata-by-phase", "from memory"
 )
-DAWN_CONDUCTANCE = coefficient(10.0, "mmol m⁻² s⁻¹", "stomata in the first light", "GROWTHNOTES 8.7", "from memory")
-DAWN_UNTIL = coefficient(2, "h", "end of that phase after dawn", "GROWTHNOTES 8.7", "from memory")
+DAWN_CONDUCTANCE = coefficient(
+    10.0, "mmol m⁻² s⁻¹", "stomata in the first light", "evidence.md#stomata-by-phase", "from memory"
+)
+DAWN_UNTIL = coefficient(2, "h", "end of that phase after dawn", "evidence.md#stomata-clock", "from memory")
 SHUT_CONDUCTANCE = coefficient(
-    3.0, "mmol m⁻² s⁻¹", "shut stomata and skin by day", "GROWTHNOTES 8.7 POTNOTES 9.4", "from memory"
+    3.0, "mmol m⁻² s⁻¹", "shut stomata and skin by day", "evidence.md#stomata-by-phase", "from memory"
 )
-SHUT_UNTIL = coefficient(11.5, "h", "end of that phase after dawn", "GROWTHNOTES 8.7", "from memory")
-AFTERNOON_CONDUCTANCE = coefficient(12.0, "mmol m⁻² s⁻¹", "stomata in late afternoon", "GROWTHNOTES 8.7", "from memory")
+SHUT_UNTIL = coefficient(11.5, "h", "end of that phase after dawn", "evidence.md#stomata-clock", "from memory")
+AFTERNOON_CONDUCTANCE = coefficient(
+    12.0, "mmol m⁻² s⁻¹", "stomata in late afternoon", "evidence.md#stomata-by-phase", "from memory"
+)
 AIR_PRESSURE = coefficient(101.3, "kPa", "pressure of the air", "FAO56", "measured")
 _WATER_MOLE = 18  # g
 _TO_HOURS = 3.6  # mmol s⁻¹ in mol h⁻¹

@@ -69,7 +69,7 @@ GAS_STRESS = coefficient(
     (0.35, 0.05, 10.0),
     "ppm",
     "stress for each unit of ethylene, the unit from which it counts, most of it",
-    "LEATHERWOOD",
+    "LEATHERWOOD evidence.md#bud-ethylene",
 )
 GAS_AGES = coefficient(
     (3, 0.09, 10.0),

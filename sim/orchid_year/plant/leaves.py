@@ -22,7 +22,10 @@ MOST_LEAF_AT_GLASS = coefficient(0.06, "", "share of a plant's leaf area that ca
 GLASS_PACE = coefficient(0.5, "", "share of that part that a day can spoil")
 DARK_BELOW = coefficient(0.3, "mol m⁻² d⁻¹", "light below which a day is dark")
 DARK_CHILL = coefficient(
-    (16, 9), "°C, K", "coldest leaf, and fall below what it is used to, that pits in darkness", "WANG2007C"
+    (16, 9),
+    "°C, K",
+    "coldest leaf, and fall below what it is used to, that pits in darkness",
+    "WANG2007C evidence.md#chill-in-darkness",
 )
 DARK_PITS = coefficient((0.02, 0.07), "", "share pitted then, of plants hardened by cool days or not", "WANG2007C")
 HARDENED_AT = coefficient(21, "°C", "ten days' mean up to which plants are hardened", "WANG2007C")

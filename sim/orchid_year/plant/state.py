@@ -43,7 +43,9 @@ class Variety(NamedTuple):
     leaf_length: Annotated[float, column("cm", "length of a leaf", evidence="common practice")]
     base: Annotated[float, column("°C", "warmth at which a spike stands still", "ROBINSON2002", "measured")]
     degree_days: Annotated[float, column("K d", "warmth from spike to first flower", "ROBINSON2002", "measured")]
-    flower_life: Annotated[float, column("d", "life of a flower at 20 °C", evidence="common practice")]
+    flower_life: Annotated[
+        float, column("d", "life of a flower at 20 °C", "evidence.md#flower-life", "common practice")
+    ]
     branching: Annotated[float, column("", "chance of a side branch in good light")]
 
 
@@ -70,7 +72,10 @@ SPREAD = {
     "hardiness": coefficient(0.25, "", "spread of the chilling that leaves stand either way"),
 }
 SHIFT_SCALE = coefficient(
-    0.8, "K", "scale of the logistic spread of the spiking temperature about 26 °C", "BLANCHARD2006 GROWTHNOTES 8.1"
+    0.8,
+    "K",
+    "scale of the logistic spread of the spiking temperature about 26 °C",
+    "BLANCHARD2006 evidence.md#spiking-temperature-spread",
 )
 SHIFT_SHARE = coefficient(0.75, "", "share of that spread taken, as a trial's plants differ more than a shop's")
 _NEVER_ZERO = 1e-9

@@ -16,25 +16,38 @@ MEDIA: tuple[str, ...] = get_args(Medium)
 class FreshMedium(NamedTuple):
     """A medium when new, in a pot 11 cm deep; volumes of water or air per volume of medium."""
 
-    total_porosity: Annotated[float, column("", "pore space", "JACKSON2015 POTNOTES 9.1", "measured")]
+    total_porosity: Annotated[
+        float, column("", "pore space", "JACKSON2015 evidence.md#bark-pore-and-water", "measured")
+    ]
     container_capacity: Annotated[
-        float, column("", "water held after draining", "JACKSON2015 POTNOTES 9.1", "measured")
+        float, column("", "water held after draining", "JACKSON2015 evidence.md#bark-pore-and-water", "measured")
     ]
     capacity_per_depth: Annotated[
         float, column("cm⁻¹", "share of the container capacity lost per cm of extra depth", "OWEN2008", "measured")
     ]
-    scarce: Annotated[float, column("", "water content at which roots find water scarce", "POTNOTES 9.1")]
-    dry: Annotated[float, column("", "water content at which roots take none and suffer", "POTNOTES 9.1")]
-    air_dry: Annotated[float, column("", "water content that air alone leaves", "POTNOTES 9.1")]
-    top_evaporation: Annotated[float, column("", "evaporation of the top against an open wet surface", "POTNOTES 9.3")]
-    pour_caught: Annotated[float, column("", "share of a pour that is caught when moist", "POTNOTES 9.1")]
-    soak_caught: Annotated[float, column("", "share of the free space that a soak fills", "POTNOTES 9.1")]
-    repellent: Annotated[float, column("", "water content at which water runs past", "POTNOTES 9.1")]
-    leaching: Annotated[float, column("", "how well water run through removes salt", "POTNOTES 9.7")]
-    air_loss: Annotated[float, column("y⁻¹", "air space lost a year at 20 °C, kept moist", "POTNOTES 9.8")]
-    perched_water: Annotated[float, column("", "how much wetter the lowest third is than the mean", "POTNOTES 9.1")]
+    scarce: Annotated[float, column("", "water content at which roots find water scarce", "evidence.md#moisture-marks")]
+    dry: Annotated[float, column("", "water content at which roots take none and suffer", "evidence.md#moisture-marks")]
+    air_dry: Annotated[float, column("", "water content that air alone leaves", "evidence.md#moisture-marks")]
+    top_evaporation: Annotated[
+        float,
+        column("", "evaporation of the top against an open wet surface", "evidence.md#pot-top-and-side-evaporation"),
+    ]
+    pour_caught: Annotated[
+        float, column("", "share of a pour that is caught when moist", "evidence.md#watering-capture")
+    ]
+    soak_caught: Annotated[
+        float, column("", "share of the free space that a soak fills", "evidence.md#soaking-dry-medium")
+    ]
+    repellent: Annotated[float, column("", "water content at which water runs past", "evidence.md#dry-bark-repels")]
+    leaching: Annotated[float, column("", "how well water run through removes salt", "evidence.md#flush-washout")]
+    air_loss: Annotated[float, column("y⁻¹", "air space lost a year at 20 °C, kept moist", "evidence.md#medium-life")]
+    perched_water: Annotated[
+        float, column("", "how much wetter the lowest third is than the mean", "evidence.md#wetter-lowest-third")
+    ]
 
 
+# One row per medium. Measured, derived and settled values: evidence.md#media-settled-values evidence.md#bark-and-peat-porometer
+# evidence.md#sphagnum-air-space evidence.md#coir-pore-and-water evidence.md#media-water-by-soaking
 FRESH = {
     #                            porosity capacity per cm scarce dry   air-dry top   pour  soak  repel leach air loss perched
     "coarse bark":   FreshMedium(0.80, 0.23, 0.010, 0.090, 0.050, 0.040, 0.65, 0.40, 0.95, 0.05, 0.30, 0.08, 0.02),
@@ -47,21 +60,33 @@ FRESH = {
 }  # fmt: skip
 _FRESH = np.array([tuple(FRESH[name]) for name in MEDIA], record_type(FreshMedium._fields))
 
-STATED_DEPTH = coefficient(11.0, "cm", "depth of pot for which container capacities are stated", "OWEN2008", "measured")
-PORES_LOST = coefficient(0.1, "", "share of the lost air space whose pores close", "POTNOTES 9.1 POTNOTES 9.8")
-AIR_TO_WATER = coefficient(0.9, "", "share of the lost air space that then holds water", "POTNOTES 9.1 POTNOTES 9.8")
+STATED_DEPTH = coefficient(
+    11.0,
+    "cm",
+    "depth of pot for which container capacities are stated",
+    "OWEN2008 evidence.md#water-by-pot-depth",
+    "measured",
+)
+PORES_LOST = coefficient(
+    0.1, "", "share of the lost air space whose pores close", "evidence.md#bark-ageing-in-the-pile"
+)
+AIR_TO_WATER = coefficient(
+    0.9, "", "share of the lost air space that then holds water", "evidence.md#bark-ageing-in-the-pile"
+)
 LEAST_AIR = coefficient(0.02, "", "air space that no medium falls below")
 SCARCE_AT_MOST = coefficient(
     0.9, "", "share of the container capacity from which roots can always drink: a deep pot of fine bark drains far"
 )
-FIRST_STAGE_TO = coefficient(0.9, "", "share of the container capacity down to which evaporation is full", "FAO56")
+FIRST_STAGE_TO = coefficient(
+    0.9, "", "share of the container capacity down to which evaporation is full", "FAO56 evidence.md#two-stage-drying"
+)
 DRY_AT_MOST = coefficient(0.9, "", "share of the scarce mark that the dry mark never passes")
 AIR_DRY_AT_MOST = coefficient(0.8, "", "share of the scarce mark that the air-dry mark never passes")
 FINES_EVAPORATE = coefficient(0.15, "", "most by which crumbling adds to the evaporation of the top")
-AGEING_BASE = coefficient(0.7, "", "pace of crumbling in a dry pot against a usual one", "POTNOTES 9.8")
-AGEING_WET = coefficient(0.6, "", "what keeping it wet adds to that pace", "POTNOTES 9.8")
+AGEING_BASE = coefficient(0.7, "", "pace of crumbling in a dry pot against a usual one", "evidence.md#bark-ageing")
+AGEING_WET = coefficient(0.6, "", "what keeping it wet adds to that pace", "evidence.md#bark-ageing")
 FULL_AIR = coefficient(0.25, "", "air-filled porosity at which roots breathe freely", "VERHAGEN2013", "measured")
-NO_AIR = coefficient(0.10, "", "air-filled porosity at which roots choke", "POTNOTES 9.6")
+NO_AIR = coefficient(0.10, "", "air-filled porosity at which roots choke", "evidence.md#root-growth-and-air")
 STANDING = coefficient(0.6, "", "share of the air that roots lose while the foot of the pot stands in water")
 WORN_OUT_AIR = coefficient(
     0.20,

@@ -12,14 +12,20 @@ from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient, column
 
 CONDUCTIVITY_PER_N = coefficient(
-    0.0065, "mS/cm per mg/L", "conductivity that a usual feed adds for its nitrogen", "POTNOTES 4a", "from memory"
+    0.0065,
+    "mS/cm per mg/L",
+    "conductivity that a usual feed adds for its nitrogen",
+    "evidence.md#feed-conductivity",
+    "from memory",
 )
-MIXING = coefficient(0.8, "", "share of the pot's solution that draining water carries along", "POTNOTES 9.7")
+MIXING = coefficient(
+    0.8, "", "share of the pot's solution that draining water carries along", "evidence.md#drainage-mixing"
+)
 LEAST_WILLING = coefficient(
-    0.25, "", "share of its usual catch that a dry, water-repellent medium still takes", "POTNOTES 9.1"
+    0.25, "", "share of its usual catch that a dry, water-repellent medium still takes", "evidence.md#dry-bark-repels"
 )
 WETTING_MINUTES = coefficient(
-    8.0, "min", "time in which a soak wets a dry medium to 63 %", "POTNOTES 9.1", "common practice"
+    8.0, "min", "time in which a soak wets a dry medium to 63 %", "evidence.md#soaking-dry-medium", "common practice"
 )
 BATH_EXCHANGE = coefficient(0.5, "", "share of the container capacity that a bath exchanges; it goes down the drain")
 _PER_ML = 1e-3  # of what is stated for a litre, in a mL
@@ -28,9 +34,11 @@ _PER_ML = 1e-3  # of what is stated for a litre, in a mL
 class Water(NamedTuple):
     """What a tap or a barrel gives."""
 
-    conductivity: Annotated[float, column("mS/cm", "salt it carries, as conductivity", "POTNOTES 6")]
-    sodium: Annotated[float, column("mmol/L", "sodium it carries", "POTNOTES 6 WUR2023")]
-    lime: Annotated[float, column("", "share of its salt that settles in the pot as lime", "POTNOTES 6")]
+    conductivity: Annotated[float, column("mS/cm", "salt it carries, as conductivity", "evidence.md#water-qualities")]
+    sodium: Annotated[float, column("mmol/L", "sodium it carries", "evidence.md#softened-water-sodiumWUR2023")]
+    lime: Annotated[
+        float, column("", "share of its salt that settles in the pot as lime", "evidence.md#lime-from-hard-water")
+    ]
 
 
 WATERS = {

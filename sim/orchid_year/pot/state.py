@@ -14,12 +14,18 @@ from .medium import FRESH, MEDIA, media_of
 
 MATERIALS: tuple[str, ...] = get_args(PotMaterial)
 
-FILLED = coefficient(0.85, "", "share of a pot's height that is filled with medium", "POTNOTES 9.1", "common practice")
+FILLED = coefficient(
+    0.85, "", "share of a pot's height that is filled with medium", "evidence.md#pot-volume", "common practice"
+)
 TAPER = coefficient(
-    0.7, "", "width at the foot of a pot against its width at the top", "POTNOTES 9.1", "common practice"
+    0.7, "", "width at the foot of a pot against its width at the top", "evidence.md#pot-volume", "common practice"
 )
 USUAL_SALT = coefficient(
-    0.6, "mS/cm", "conductivity of the solution of a pot in regular care", "POTNOTES 9.7", "common practice"
+    0.6,
+    "mS/cm",
+    "conductivity of the solution of a pot in regular care",
+    "evidence.md#salt-in-regular-care",
+    "common practice",
 )
 USUAL_NITROGEN = coefficient(30e-3, "mg/mL", "nitrogen in the solution of a pot in regular care")
 # Share of an open wet surface that evaporates through the wall; the order is that of MATERIALS.
@@ -27,7 +33,7 @@ WALL_EVAPORATION = coefficient(
     (0.04, 0.25, 0.30),
     "",
     "evaporation through a wall of clear plastic, clay or basket against an open wet surface",
-    "POTNOTES 9.3",
+    "evidence.md#pot-top-and-side-evaporation evidence.md#clay-dries-faster",
 )
 _FRUSTUM = 12  # a cone cut short has π/12 depth (top² + top foot + foot²) of volume
 _DISC = 4  # a disc of some diameter has π/4 diameter² of area
