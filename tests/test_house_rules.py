@@ -126,6 +126,8 @@ def test_no_module_comes_back_to_itself():
         ("tqdm", {"cli"}, True),
         ("dask", {"analysis.sweep"}, True),
         ("ipywidgets", {"screens"}, False),
+        ("jinja2", {"handouts.pages"}, True),
+        ("markupsafe", {"screens.lesson_screen"}, False),
     ],
 )
 def test_libraries_stay_where_they_belong(library, allowed, late):

@@ -2,44 +2,49 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING
 
 from .errors import InputError
 from .scenario.presets import preset_names
 from .screens.saved_work import FOLDER
 
+if TYPE_CHECKING:
+    from ipywidgets import VBox
 
-def start(lesson: str) -> Any:
+    from .screens.screen import Desk
+
+
+def start(lesson: str) -> VBox | Sentence:
     """The screen of a lesson, '01' to '09'; a sentence instead where it can't be shown."""
     try:
         return _desk(lesson).root
     except InputError as fault:
-        return _sentence(str(fault))
+        return Sentence(str(fault))
     except ImportError as fault:
-        return _sentence(
+        return Sentence(
             f"The workshop needs a part that is not installed ({fault.name}). Please run: pip install 'orchid-year[workshop]'"
         )
     except Exception as fault:  # a learner must never meet a traceback
-        return _sentence(
+        return Sentence(
             f"Sorry, this lesson can't start here ({fault.__class__.__name__}). Please run the ready check: orchid-year check"
         )
 
 
-def homework(club: str, nickname: str, names: list[str]) -> Any:
+def homework(club: str, nickname: str, names: list[str]) -> VBox | Sentence:
     """The screen of one learner's homework; a sentence instead where it can't be shown."""
     try:
         from .screens.homework_screen import HomeworkDesk
 
         return HomeworkDesk(club, nickname, names, FOLDER).root
     except InputError as fault:
-        return _sentence(str(fault))
+        return Sentence(str(fault))
     except Exception as fault:  # a learner must never meet a traceback
-        return _sentence(
+        return Sentence(
             f"Sorry, the homework can't start here ({fault.__class__.__name__}). Please run the ready check: orchid-year check"
         )
 
 
-def _desk(lesson: str) -> Any:
+def _desk(lesson: str) -> Desk:
     if lesson == "07":
         from .screens.month_screen import MonthDesk
 
@@ -59,7 +64,7 @@ def _desk(lesson: str) -> Any:
     return Bench(lesson, FOLDER)
 
 
-class _sentence:
+class Sentence:
     """Words in place of a screen, as text and as HTML."""
 
     def __init__(self, words: str) -> None:
@@ -69,6 +74,6 @@ class _sentence:
         return self.words
 
     def _repr_html_(self) -> str:
-        import html
+        from .handouts.pages import fill
 
-        return f"<p style='font: 18px Georgia, serif'>{html.escape(self.words)}</p>"
+        return fill("screens/sentence.html", words=self.words)

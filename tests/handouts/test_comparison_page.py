@@ -13,7 +13,8 @@ from orchid_year.analysis.comparison import compare
 from orchid_year.analysis.outcomes import OUTCOMES
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
-from orchid_year.handouts.comparison_page import page, redo, to_csv, to_html
+from orchid_year.handouts.comparison_page import redo, to_csv, to_html
+from orchid_year.handouts.pages import fill
 from orchid_year.scenario.scenario import Scenario
 
 
@@ -84,9 +85,8 @@ def test_the_table_holds_every_outcome(tmp_path):
 )
 def test_hostile_words_stay_words(tmp_path, hostile):
     """Promise: a title or text from a file is shown as it was typed and never becomes a tag, in the page or in its data."""
-    plain = Page(page("Twins", "<p>x</p>"))
-    assert Page(page(hostile, "<p>x</p>")).tags == plain.tags
-    path = tmp_path / "page.html"
+    plain, path = Page(fill("handouts/page.html", title="Twins")), tmp_path / "page.html"
+    assert Page(fill("handouts/page.html", title=hostile)).tags == plain.tags
     to_html(_twins(title=hostile[:60]), path, title="Twins", said=[("", [hostile]), (hostile, [hostile])], pictures=[])
     found = Page(path.read_text(encoding="utf-8"))
     assert "b" not in found.tags

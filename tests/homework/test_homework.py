@@ -18,7 +18,8 @@ from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
 from orchid_year.handouts import class_report, homework_sheet
 from orchid_year.handouts.class_report import write_class
-from orchid_year.handouts.homework_sheet import result_card, result_lines, sheet_html, write_sheets
+from orchid_year.handouts.homework_sheet import sheet_html, write_sheets
+from orchid_year.handouts.result_card import result_card, result_lines
 from orchid_year.homework import exercises, gradebook
 from orchid_year.homework.answers import (
     load_answers,
@@ -348,7 +349,7 @@ def test_a_learners_sheet_holds_no_answer(tmp_path):
                 assert not option.says or all(option.says not in text for text in texts.values())
     assert seen > 2
     assert not re.search(r"(?i)right answer|correct answer|\bkey to\b", page)
-    assert re.search(r"alt='[^']*\d", page)
+    assert re.search(r'alt="[^"]*\d', page)
     assert not re.search(r"(src|href)=['\"](?!data:)", page)
     assert next(path for path in paths if path.suffix == ".pdf").read_bytes().startswith(b"%PDF")
 

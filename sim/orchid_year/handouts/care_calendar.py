@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,10 +10,11 @@ from ..analysis.calibration import Learnt, applied
 from ..analysis.reasons import ADVERSE, explain, how_sure, told, why
 from ..scenario.differences import describe_deed
 from ..scenario.scenario import Scenario
+from ..simulation.record import Record
 from ..simulation.year import simulate
 from ..vocabulary.dates import day_number, season_of, spell_date
 from ..vocabulary.units import convert, count_of_twenty
-from .comparison_page import page
+from .pages import fill
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ def _gaps_within(record, days: slice) -> list[float]:  # noqa: ANN001 - a Record
     return found
 
 
-def _notes(scenario: Scenario, record, days: slice, units: str) -> tuple[str, ...]:  # noqa: ANN001 - a Record
+def _notes(scenario: Scenario, record: Record, days: slice, units: str) -> tuple[str, ...]:
     """What to watch in a month, each with its reason and how sure the rule is."""
 
     def warmth(celsius: float) -> str:
@@ -116,7 +116,7 @@ def _notes(scenario: Scenario, record, days: slice, units: str) -> tuple[str, ..
     return (*_harms(record, days), *notes, *_planned(scenario, record, days), *_feed(scenario, record, days))
 
 
-def _harms(record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
+def _harms(record: Record, days: slice) -> list[str]:
     """What harmed a quarter of the plants or more for the first time in these days: it belongs first."""
     found = []
     for reason in explain(record):
@@ -129,7 +129,7 @@ def _harms(record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
     return found
 
 
-def _planned(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
+def _planned(scenario: Scenario, record: Record, days: slice) -> list[str]:
     """Deeds of the plan that fall into these days, by date or by the milestone that they wait for."""
     notes = []
     for deed in scenario.care.deeds:
@@ -143,7 +143,7 @@ def _planned(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN
     return notes
 
 
-def _feed(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN001 - a Record
+def _feed(scenario: Scenario, record: Record, days: slice) -> list[str]:
     """How the plan feeds, told in the first month of each season; the label has the last word."""
     date = record.date(days.start)
     if date.month not in (3, 6, 9, 12):
@@ -160,22 +160,30 @@ def _feed(scenario: Scenario, record, days: slice) -> list[str]:  # noqa: ANN001
     ]
 
 
+@dataclass(frozen=True)
+class Calendar:
+    """A care calendar as it is read: place and plant, what was learnt, and the months."""
+
+    about: str
+    learnt: tuple[str, ...]
+    months: tuple[MonthOfCare, ...]
+    units: str
+
+    def html(self, template: str = "handouts/care_calendar.html") -> str:
+        """One self-contained page to print, with a checklist and who has the last word; or the same in another template."""
+        return fill(template, title="A care calendar", calendar=self, checklist=CHECKLIST, closing=CLOSING)
+
+
+def calendar_of(scenario: Scenario, learnt: Learnt | None = None, units: str = "metric") -> Calendar:
+    """The calendar of a home and plant, in the reader's units ("metric" or "us")."""
+    lines = learnt.sentences() if learnt else ["The drying is as reckoned; weigh your pot to make it yours."]
+    about = f"{scenario.plant.variety} in {scenario.pot.medium}; {scenario.home.name}, {scenario.spot}; {scenario.climate.name}"
+    return Calendar(about, tuple(lines), tuple(care_calendar(scenario, learnt, units=units)), units)
+
+
 def calendar_page(scenario: Scenario, learnt: Learnt | None = None, units: str = "metric") -> str:
     """The calendar as one self-contained page to print: place and plant, month by month, a checklist, and who has the last word."""
-    blocks = [
-        f"<p>{html.escape(line)}</p>"
-        for line in (learnt.sentences() if learnt else ["The drying is as reckoned; weigh your pot to make it yours."])
-    ]
-    blocks.append("<p>Light is the sum of a whole day at the leaves, in mol: below 1 little grows, 4 is plenty.</p>")
-    for month in care_calendar(scenario, learnt, units=units):
-        notes = "".join(f"<li>{html.escape(note)}</li>" for note in month.notes)
-        blocks.append(
-            f"<h2>{month.month} ({month.season})</h2><p>{html.escape(month.line(units))}</p>{f'<ul>{notes}</ul>' if notes else ''}"
-        )
-    checks = "".join(f"<li>☐ {html.escape(check)}</li>" for check in CHECKLIST)
-    about = f"{scenario.plant.variety} in {scenario.pot.medium}; {scenario.home.name}, {scenario.spot}; {scenario.climate.name}"
-    body = f"<p>{html.escape(about)}</p>{''.join(blocks)}<h2>Each time you pass</h2><ul style='list-style: none'>{checks}</ul><p><em>{html.escape(CLOSING)}</em></p>"
-    return page("A care calendar", body)
+    return calendar_of(scenario, learnt, units).html()
 
 
 CHECKLIST = (

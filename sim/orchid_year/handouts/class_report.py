@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import csv
-import html
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from ..analysis.outcomes import OUTCOMES
@@ -21,7 +20,7 @@ from ..homework.exercises import (
     variant_for,
 )
 from ..homework.gradebook import ClassBook, beliefs, class_table, talking_points
-from .comparison_page import page
+from .pages import fill
 
 
 def write_class(book: ClassBook, folder: str | Path) -> list[Path]:
@@ -45,34 +44,24 @@ def _plain(cell: str) -> str:
 def class_page(book: ClassBook) -> str:
     """The class on one page: table, beliefs, talking points, free texts, files set aside."""
     heading, rows = class_table(book)
-    head = "".join(f"<th scope='col'>{html.escape(one)}</th>" for one in heading)
-    body = "".join(
-        f"<tr><th scope='row'>{html.escape(row[0])}</th>{''.join(f'<td>{html.escape(cell)}</td>' for cell in row[1:])}</tr>"
-        for row in rows
-    )
     texts = [f"{nickname}, {exercise}, {part}: {words}" for nickname, exercise, part, words in book.texts]
     receipts = [f"{paper.nickname}, {paper.exercise}: from a receipt" for paper in book.papers if paper.by_receipt]
-    blocks = [
-        _list("Three talking points for the next meeting", talking_points(book)),
-        _list("What the group believed before and after", beliefs(book)),
-        _list("In their own words, for you to read", texts),
-        _list("Marked from a receipt", receipts),
-        _list("Set aside", book.aside),
-    ]
-    return page(
-        "Homework of the class",
-        f"<table border='1' cellpadding='6'><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{''.join(blocks)}",
+    return fill(
+        "handouts/class_report.html",
+        title="Homework of the class",
+        heading=heading,
+        rows=rows,
+        points=talking_points(book),
+        beliefs=beliefs(book),
+        texts=texts,
+        receipts=receipts,
+        aside=book.aside,
     )
-
-
-def _list(heading: str, lines: Iterable[str]) -> str:
-    items = "".join(f"<li>{html.escape(line)}</li>" for line in lines)
-    return f"<h2>{html.escape(heading)}</h2><ul>{items}</ul>" if items else ""
 
 
 def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
     """The answers, for the leader alone: each learner's variant with the right answers; never part of a learner's file."""
-    blocks = []
+    exercises = []
     for name in names:
         exercise = load_exercise(name)
         lines = []
@@ -84,8 +73,9 @@ def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
         doubts = [
             f"Unclear: {words}" for nickname in nicknames[:1] for words in clear(variant_for(club, nickname, name))
         ]
-        blocks.append(_list(exercise.title, [*lines, *doubts, f"Left out of the model: {exercise.left_out}."]))
-    return page("Key to the homework: for the leader alone", "".join(blocks))
+        exercises.append((exercise.title, [*lines, *doubts, f"Left out of the model: {exercise.left_out}."]))
+    title = "Key to the homework: for the leader alone"
+    return fill("handouts/answer_key.html", title=title, exercises=exercises)
 
 
 def _right_words(variant: Variant) -> list[str]:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import base64
 import csv
-import html
 import io
 import json
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,25 +19,12 @@ from ..errors import InputError
 from ..files import write_whole
 from ..plots import style
 from ..scenario.scenario import Scenario
+from .pages import fill
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 _MOST_BYTES = 30_000_000  # a page or table of ours is far smaller
-STYLE = """
-:root { color-scheme: light; }
-body { font: 17px/1.5 Georgia, 'DejaVu Serif', serif; color: #2b2622; background: #f7f1e3; max-width: 60rem; margin: 0 auto; padding: 1.5rem; }
-h1 { font-size: 1.9rem; line-height: 1.2; margin: 0 0 .6rem; font-weight: normal; }
-h2 { font-size: 1.25rem; margin: 1.6rem 0 .4rem; font-weight: normal; border-bottom: 1px solid #2b2622; }
-img { width: 100%; height: auto; display: block; border: 0; }
-figure { margin: 1rem 0; break-inside: avoid; }
-figcaption, .small { font-size: .95rem; }
-.strip { border: 2px solid #2b2622; padding: .5rem .8rem; font-weight: bold; }
-li { margin: .2rem 0; }
-@page { margin: 14mm; }
-@media print { body { background: #fff; padding: 0; max-width: none; font-size: 11.5pt; } h2 { break-after: avoid; } }
-@media (max-width: 30rem) { body { padding: .8rem; font-size: 16px; } h1 { font-size: 1.5rem; } }
-"""
 
 
 @dataclass(frozen=True)
@@ -50,7 +35,7 @@ class Picture:
     alt: str
 
 
-def provenance(comparison: Comparison) -> dict[str, Any]:
+def provenance(comparison: Comparison) -> dict[str, object]:
     """All that is needed to run the comparison again."""
     from .. import __version__
 
@@ -103,32 +88,9 @@ def to_html(
     said      (heading, lines) of each block of text
     pictures  shown after the first block
     """
-    blocks = [_block(heading, lines) for heading, lines in said]
-    about = json.dumps(provenance(comparison)).replace("<", "\\u003c")
-    body = "\n".join([blocks[0], *(_figure(picture) for picture in pictures), *blocks[1:]])
-    write_whole(path, page(title, body + f'\n<script type="application/json" id="redo">{about}</script>').encode())
-
-
-def page(title: str, body: str) -> str:
-    """A whole page around a body that is already HTML."""
-    safe = html.escape(title)
-    return (
-        f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{safe}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{safe}</h1>\n{body}\n</main>\n</body>\n</html>\n"
-    )
-
-
-def _block(heading: str, lines: Sequence[str]) -> str:
-    if not heading:
-        return "\n".join(f'<p class="strip">{html.escape(line)}</p>' for line in lines)
-    items = "\n".join(f"<li>{html.escape(line)}</li>" for line in lines)
-    return f"<h2>{html.escape(heading)}</h2>\n<ul>\n{items}\n</ul>"
-
-
-def _figure(picture: Picture) -> str:
-    data = base64.b64encode(style.as_png(picture.figure, picture.alt)).decode()
-    alt = html.escape(picture.alt, quote=True)
-    return f'<figure><img src="data:image/png;base64,{data}" alt="{alt}"><figcaption>{alt}</figcaption></figure>'
+    drawn = [(style.as_png(picture.figure, picture.alt), picture.alt) for picture in pictures]
+    text = fill("handouts/comparison.html", title=title, said=said, pictures=drawn, about=provenance(comparison))
+    write_whole(path, text.encode())
 
 
 def redo(path: str | Path) -> tuple[list[Scenario], list[str], int]:

@@ -5,32 +5,24 @@ A paper sheet holds the question first and the result card on a page of its own,
 
 from __future__ import annotations
 
-import html
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from ..analysis.outcomes import OUTCOMES
 from ..files import write_whole
 from ..homework.exercises import (
     Question,
     Variant,
     asked,
-    cares,
     choice_said,
     control_said,
-    facts,
     shown_order,
     variant_for,
 )
 from ..plots import style
 from . import paper
-from .comparison_page import page
-from .result_card import result_card
-
-if TYPE_CHECKING:
-    pass
+from .pages import fill
+from .result_card import result_card, result_lines
 
 LETTERS = "ABCDEFGH"
 
@@ -47,35 +39,6 @@ def asks(variant: Variant, part: Question) -> tuple[str, list[str]]:
             for path, choices in variant.exercise.controls.items()
         ]
     return asked(variant, part), options
-
-
-def result_lines(variant: Variant) -> list[str]:
-    """The results in words, for those who can't see the card: what each part asks for, on both sides."""
-    found, lines = facts(variant.exercise.name, variant.number), []
-    for measure in dict.fromkeys(
-        part.measure for part in variant.exercise.parts if part.measure and part.form == "number"
-    ):
-        values = [found.say(measure, found.value(measure, side)) for side in range(2 if variant.exercise.second else 1)]
-        names = (
-            (variant.words(variant.exercise.first_is), variant.words(variant.exercise.second_is))
-            if variant.exercise.second
-            else ("this plant",)
-        )
-        lines.append(
-            f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
-        )
-    for part in variant.exercise.parts:
-        for option, value in zip(part.options, found.changes.get(part.id, ()), strict=False):
-            lines.append(
-                f"With '{variant.words(option.text)}' alone: {OUTCOMES[part.measure].words} {found.say(part.measure, value)}."
-            )
-    for words, reached, _ in cares(variant) if variant.exercise.controls else ():
-        told = "; ".join(
-            f"{OUTCOMES[goal.measure].words} {found.say(goal.measure, value)}"
-            for goal, value in zip(variant.exercise.goals, reached, strict=True)
-        )
-        lines.append(f"{words[:1].upper()}{words[1:]}. {told[:1].upper()}{told[1:]}.")
-    return lines
 
 
 def write_sheets(
@@ -119,33 +82,25 @@ def learner_notebook(club: str, nickname: str, names: Sequence[str]) -> bytes:
 
 def sheet_html(variants: Sequence[Variant], nickname: str, *, large: bool = False) -> str:
     """The homework as one self-contained page: questions, then the result cards at the end."""
-    from base64 import b64encode
-
-    questions, cards = [], []
-    for number, variant in enumerate(variants, 1):
-        exercise = variant.exercise
-        parts = []
-        for part in exercise.parts:
-            ask, options = asks(variant, part)
-            items = "".join(f"<li>{html.escape(option)}</li>" for option in options)
-            lines = "<p>_______________________________________________</p>" * (3 if part.form == "text" else 1)
-            parts.append(f"<h3>{html.escape(ask)}</h3>{f'<ul>{items}</ul>' if items else ''}{lines}")
-        hints = "".join(f"<li>{html.escape(hint)}</li>" for hint in exercise.hints)
-        questions.append(
-            f"<h2>{number}. {html.escape(exercise.title)} ({exercise.minutes} minutes)</h2><p>{html.escape(variant.words(exercise.story))}</p>{''.join(parts)}"
-            f"<details><summary>Three hints</summary><ol>{hints}</ol></details><p><em>Left out of the model: {html.escape(exercise.left_out)}.</em></p>"
-        )
+    exercises = []
+    for variant in variants:
         figure, alt = result_card(variant)
-        data = b64encode(style.as_png(figure, alt)).decode()
-        lines = "".join(f"<li>{html.escape(line)}</li>" for line in result_lines(variant))
-        cards.append(
-            f"<section style='break-before: page'><h2>Result card {number}: look after your prediction</h2>"
-            f"<details><summary>Show the result</summary><figure><img alt='{html.escape(alt, quote=True)}' src='data:image/png;base64,{data}'><figcaption>{html.escape(alt)}</figcaption></figure><ul>{lines}</ul></details></section>"
+        exercises.append(
+            {
+                "exercise": variant.exercise,
+                "story": variant.words(variant.exercise.story),
+                "parts": [(*asks(variant, part), _rules(part)) for part in variant.exercise.parts],
+                "png": style.as_png(figure, alt),
+                "alt": alt,
+                "results": result_lines(variant),
+            }
         )
-    size = "<style>body { font-size: 20pt; }</style>" if large else ""
-    note = "<p>Only your nickname is on this sheet, and nothing leaves your computer.</p>"
-    printed = "<style>@media print { details > *:not(summary) { display: block; } }</style>"
-    return page(f"Homework for {nickname}", f"{size}{printed}{note}{''.join(questions)}{''.join(cards)}")
+    return fill("handouts/homework_sheet.html", title=f"Homework for {nickname}", exercises=exercises, large=large)
+
+
+def _rules(part: Question) -> int:
+    """How many lines to write an answer on."""
+    return 3 if part.form == "text" else 1
 
 
 def sheet_pdf(variants: Sequence[Variant], nickname: str, size: str = "usual") -> bytes:
@@ -167,7 +122,7 @@ def _questions(sheets: paper.Sheets, variant: Variant, number: int) -> None:
     sheets.write(variant.words(variant.exercise.story))
     for part in variant.exercise.parts:
         ask, options = asks(variant, part)
-        rules = 3 if part.form == "text" else 1
+        rules = _rules(part)
         sheets.gap()
         sheets.keep(2 + len(options) + 1.5 * rules)
         sheets.write(ask, "bold")

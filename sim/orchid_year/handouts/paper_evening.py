@@ -6,12 +6,9 @@ two rows of twenty rings on which a group lays what it expects, and then what th
 
 from __future__ import annotations
 
-import html
 import re
-from base64 import b64encode
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 from ..analysis.outcomes import OUTCOMES
@@ -20,7 +17,7 @@ from ..lessons.lesson import Lesson, Round, load_lesson
 from ..lessons.result import PAIRS, Picture, Request, outcomes, picture, strip
 from ..plots import style
 from . import paper
-from .comparison_page import page
+from .pages import fill
 
 LETTERS = "ABCDE"
 _DOTS = 200  # an inch, for paper
@@ -202,22 +199,5 @@ def _board(sheets: paper.Sheets) -> None:
 
 def as_html(lesson: Lesson, made: Sequence[Card]) -> str:
     """The pack as one self-contained page; results are folded away until they are asked for."""
-    safe: Callable[[str], str] = partial(html.escape, quote=True)
-    parts = [f"<p>{safe(lesson.question)}</p><ol>{''.join(f'<li>{safe(one)}</li>' for one in HOW)}</ol>"]
-    parts += [f"<p><strong>Take care.</strong> {safe(one)}</p>" for one in lesson.cautions]
-    for card in made:
-        items = "".join(f"<li>{safe(one)}</li>" for one in card.choices)
-        sides = "".join(f"<p>{safe(one)}.</p>" for one in card.sides)
-        results = "".join(f"<li>{safe(one)}</li>" for one in card.results)
-        data, alt = b64encode(card.picture.png).decode(), safe(card.picture.alt)
-        parts.append(
-            f"<section><h2>{card.number}. {safe(card.turn.title)}</h2><p>{safe(card.turn.story)}</p>{sides}"
-            f"<p><strong>{safe(card.turn.predict.ask)}</strong></p><ul>{items}</ul>"
-            f"<details><summary>Result card {card.number}: open it after the vote</summary><p class='strip'>{safe(card.strip)}</p>"
-            f"<figure><img alt='{alt}' src='data:image/png;base64,{data}'><figcaption>{alt}</figcaption></figure><ul>{results}</ul>"
-            f"<p><strong>So what?</strong> {safe(card.turn.so_what)}</p><p><em>Left out of the model: {safe(card.turn.left_out)}.</em></p></details></section>"
-        )
-    printed = (
-        "<style>section { break-before: page; } @media print { details > *:not(summary) { display: block; } }</style>"
-    )
-    return page(f"A paper evening: {lesson.title}", printed + "".join(parts))
+    title = f"A paper evening: {lesson.title}"
+    return fill("handouts/paper_evening.html", title=title, lesson=lesson, how=HOW, cards=made)

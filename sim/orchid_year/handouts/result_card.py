@@ -1,11 +1,11 @@
-"""The picture that belongs to an exercise: twenty plants, thin lines or the year, whichever its numbers are read from."""
+"""The result of an exercise: the picture that its numbers are read from (twenty plants, thin lines or the year), and the same in words."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from ..analysis.outcomes import OUTCOMES
-from ..homework.exercises import Variant, facts
+from ..homework.exercises import Variant, cares, facts
 from ..plots.comparison import thin_lines, two_rows
 from ..plots.year import year_figure
 from ..simulation.year import simulate
@@ -29,3 +29,32 @@ def result_card(variant: Variant) -> tuple[Figure, str]:
     if OUTCOMES[measures[0]].kind == "share":
         return two_rows(facts(exercise.name, variant.number).comparison, measures[0], names)
     return thin_lines(simulate(sides, 20), _LINES.get(measures[0], "roots"), names)
+
+
+def result_lines(variant: Variant) -> list[str]:
+    """The results in words, for those who can't see the card: what each part asks for, on both sides."""
+    found, lines = facts(variant.exercise.name, variant.number), []
+    for measure in dict.fromkeys(
+        part.measure for part in variant.exercise.parts if part.measure and part.form == "number"
+    ):
+        values = [found.say(measure, found.value(measure, side)) for side in range(2 if variant.exercise.second else 1)]
+        names = (
+            (variant.words(variant.exercise.first_is), variant.words(variant.exercise.second_is))
+            if variant.exercise.second
+            else ("this plant",)
+        )
+        lines.append(
+            f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
+        )
+    for part in variant.exercise.parts:
+        for option, value in zip(part.options, found.changes.get(part.id, ()), strict=False):
+            lines.append(
+                f"With '{variant.words(option.text)}' alone: {OUTCOMES[part.measure].words} {found.say(part.measure, value)}."
+            )
+    for words, reached, _ in cares(variant) if variant.exercise.controls else ():
+        told = "; ".join(
+            f"{OUTCOMES[goal.measure].words} {found.say(goal.measure, value)}"
+            for goal, value in zip(variant.exercise.goals, reached, strict=True)
+        )
+        lines.append(f"{words[:1].upper()}{words[1:]}. {told[:1].upper()}{told[1:]}.")
+    return lines

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
 
 from ..errors import InputError
 from ..handouts import homework_sheet
+from ..handouts.pages import fill
 from ..handouts.result_card import result_card
 from ..homework.answers import mark_part, receipt, save_answers
 from ..homework.exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
     Question,
+    Variant,
     asked,
     choice_said,
     control_said,
@@ -23,7 +24,8 @@ from ..homework.exercises import (
     variant_for,
 )
 from ..plots import style
-from .screen import Desk, paragraphs, picture_html, text
+from .saved_work import State
+from .screen import Desk, html_of, paragraphs, picture_html
 
 
 class HomeworkDesk(Desk):
@@ -43,27 +45,25 @@ class HomeworkDesk(Desk):
         self.check = self.button("Check my answers", self._check, main=True)
         self.hint = self.button("A hint, please", self._hint)
         self.hints = widgets.HTML()
-        self.show(widgets.HTML(f"<h1>Homework for {text(self.nickname)}</h1><p>Answers are kept beside this notebook. Only your nickname is in the file.</p>"),
+        self.show(html_of("homework_title", nickname=self.nickname),
                   self.which, self.story, self.parts, self.row(self.look, self.check, self.hint, tight=True), self.said, self.hints, self.picture, self.lines, self.told, self.code)  # fmt: skip
         self._choose(self.which.value)
 
     @property
-    def variant(self):  # noqa: ANN201 - an exercises.Variant
+    def variant(self) -> Variant:
         """The exercise on the screen."""
         return self.variants[self.which.value]
 
     @property
-    def answers(self) -> dict[str, Any]:
+    def answers(self) -> State:
         """The answers to it so far."""
         whole = self.state.setdefault("answers", {})
         return whole.setdefault(self.which.value, {})
 
-    def _choose(self, _: Any) -> None:
+    def _choose(self, _: object) -> None:
         exercise = self.variant.exercise
-        worked = (
-            "<p><strong>One part is worked for you, as an example.</strong></p>" if exercise.level == "worked" else ""
-        )
-        self.story.value = f"<h2>{text(exercise.title)}</h2><p>{text(self.variant.words(exercise.story))}</p>{worked}<p><em>About {exercise.minutes} minutes. Try as often as you like.</em></p>"
+        story = self.variant.words(exercise.story)
+        self.story.value = fill("screens/homework_story.html", exercise=exercise, story=story)
         self.boxes = {part.id: self._box(part) for part in exercise.parts}
         self.parts.children = [box for made in self.boxes.values() for box in made]
         self.hints.value = self.told.value = self.code.value = self.lines.value = ""
@@ -78,7 +78,7 @@ class HomeworkDesk(Desk):
         if part.form == "choice":
             made = [widgets.RadioButtons(description=ask, options=options, value=kept if kept in options else None)]
         elif part.form == "settings":
-            made = [widgets.HTML(f"<p>{text(ask)}</p>")]
+            made = [html_of("homework_ask", ask=ask)]
             for path, choices in self.variant.exercise.controls.items():
                 value = kept.get(path) if isinstance(kept, dict) else None
                 said = [(choice_said(self.variant.exercise, path, one), one) for one in choices]
@@ -99,7 +99,7 @@ class HomeworkDesk(Desk):
                 self.watch(box, lambda _, part=part: self._keep(part))
         return made
 
-    def _value(self, part: Question) -> Any:
+    def _value(self, part: Question) -> object:
         boxes = self.boxes[part.id]
         if part.form == "settings":
             return dict(zip(self.variant.exercise.controls, [box.value for box in boxes[1:]], strict=True))
@@ -138,10 +138,8 @@ class HomeworkDesk(Desk):
             sign = "…" if mark.for_leader else "✔" if mark.points == mark.of else "✘"
             told.append(f"{sign} {mark.text}")
         self.keep()
-        self.told.value = (
-            paragraphs(told, "What the model says to your answers")
-            + f"<p><em>Left out of the model: {text(self.variant.exercise.left_out)}.</em></p>"
-        )
+        left_out = self.variant.exercise.left_out
+        self.told.value = fill("screens/homework_told.html", told=told, left_out=left_out)
         given = {part.id: self._given(part, mine.get(part.id)) for part in self.variant.exercise.parts}
         code = receipt(self.variant, given)
         file = self.shelf.folder / f"answers {homework_sheet.clean(self.nickname)}.json"
@@ -151,14 +149,14 @@ class HomeworkDesk(Desk):
             self.nickname,
             {name: self._plain(name) for name in self.state.get("answers", {}) if name in self.variants},
         )
-        self.code.value = f"<p>Saved as <strong>{text(file.name)}</strong>: hand this file in. Or read out this receipt: <strong>{text(code)}</strong></p>"
+        self.code.value = fill("screens/homework_receipt.html", file=file.name, receipt=code)
         self.say("Checked. You may change your answers and check again.")
 
-    def _given(self, part: Question, kept: Any) -> Any:
+    def _given(self, part: Question, kept: object) -> object:
         """An answer as the marker reads it: a letter for a choice."""
         return kept[:1] if part.form == "choice" and isinstance(kept, str) else kept
 
-    def _plain(self, name: str) -> dict[str, Any]:
+    def _plain(self, name: str) -> State:
         parts = {part.id: part for part in self.variants[name].exercise.parts}
         return {one: self._given(parts[one], kept) for one, kept in self.state["answers"][name].items() if one in parts}
 

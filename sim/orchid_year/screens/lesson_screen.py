@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
+from markupsafe import Markup
 
 from ..errors import InputError
 from ..files import write_whole
-from ..handouts.comparison_page import page
-from ..lessons import share_code
+from ..handouts.pages import fill
 from ..lessons.lesson import load_lesson
-from ..lessons.result import PAIRS, Picture, Request, Shown, reasons, rest, show
+from ..lessons.result import PAIRS, Picture, Shown, reasons, rest, show
 from ..scenario.differences import differences, fairness
-from ..scenario.hemisphere import in_the_south
-from .screen import Desk, download, paragraphs, picture_html, text
+from .progress import LEVELS, Progress
+from .saved_work import State
+from .screen import Desk, Value, html_of, paragraphs, picture_html
 from .worker import Backstage
 
 _SURE = ("a little sure", "fairly sure", "very sure")
-_LEVELS = ("the settings of this round", "this round with its answers", "the whole lesson")
 _WAIT = "Keep a prediction first; then press Run, and the picture comes here."
 
 
@@ -36,65 +35,11 @@ class Bench(Desk):
     ) -> None:
         self.lesson = load_lesson(lesson)
         super().__init__(f"lesson {lesson}", folder)
-        self.plants = plants
+        self.progress = Progress(self.lesson, self.state, plants)
         self.backstage = backstage or Backstage()
-        self.turn = self._saved_turn()
         self.shown: Shown | None = None
         self._build()
         self._enter_round()
-
-    # ---- state
-
-    @property
-    def round(self):  # noqa: ANN201 - a lessons.Round
-        """The round on the screen."""
-        return self.lesson.rounds[self.turn]
-
-    @property
-    def work(self) -> dict[str, Any]:
-        """The learner's work in this round."""
-        rounds = self.state.get("rounds")
-        if not isinstance(rounds, dict):
-            rounds = self.state["rounds"] = {}
-        work = rounds.get(str(self.turn))
-        if not isinstance(work, dict):
-            work = rounds[str(self.turn)] = {}
-        return work
-
-    def _saved_turn(self) -> int:
-        """The round that was open last; the first where the save says nothing sensible."""
-        turn = self.state.get("turn")
-        return turn if isinstance(turn, int) and 0 <= turn < len(self.lesson.rounds) else 0
-
-    @property
-    def south(self) -> bool:
-        """Whether the seasons are those south of the equator."""
-        return bool(self.state.get("south"))
-
-    @property
-    def units(self) -> str:
-        """The reader's units."""
-        return "us" if self.state.get("units") == "us" else "metric"
-
-    def words(self, sentence: str) -> str:
-        """A sentence of the lesson as it holds on this half of the earth."""
-        return in_the_south(sentence) if self.south else sentence
-
-    def settings(self) -> dict[str, Any]:
-        """What the shown controls are set to; a saved value that no control can take is put back to the start."""
-        saved, found = self.work.get("settings", {}), self.round.start()
-        for path, value in saved.items() if isinstance(saved, dict) else ():
-            try:
-                found = self.round.settle(found | {path: value})
-            except InputError:
-                continue
-        return found
-
-    def request(self) -> Request:
-        """What Run would show."""
-        return Request(
-            self.lesson.name, self.turn, tuple(sorted(self.settings().items())), self.south, self.units, self.plants
-        )
 
     # ---- the screen
 
@@ -132,9 +77,9 @@ class Bench(Desk):
             [self._desk()], titles=("Switches, saving, sharing, printing, reset",), selected_index=None
         )
         self.show(
-            self.title, self.rounds, self.story, self.box, self.strip, widgets.HTML("<h2>Predict before you see</h2>"), self.prediction,
+            self.title, self.rounds, self.story, self.box, self.strip, html_of("heading", words="Predict before you see"), self.prediction,
             self.row(self.because, self.sure), self.row(self.keep_it, tight=True), self.group, self.kept, self.row(self.run, tight=True), self.said,
-            self.which, self.picture, self.lines, widgets.HTML("<h2>Why?</h2>"), self.guess, self.row(self.why, tight=True), self.told, self.more,
+            self.which, self.picture, self.lines, html_of("heading", words="Why?"), self.guess, self.row(self.why, tight=True), self.told, self.more,
         )  # fmt: skip
 
     def _desk(self) -> widgets.VBox:
@@ -156,7 +101,7 @@ class Bench(Desk):
         self.open_name = widgets.Dropdown(description="Open a saved copy", options=self._copies())
         self.code = widgets.Text(description="Code of these settings, to mail to a friend")
         self.code_in = widgets.Text(description="A code from a friend")
-        self.level = widgets.Dropdown(description="Reset", options=_LEVELS)
+        self.level = widgets.Dropdown(description="Reset", options=LEVELS)
         self.sheet = widgets.HTML()
         return widgets.VBox([
             self.row(self.unit_box, self.south_box, self.large),
@@ -169,48 +114,49 @@ class Bench(Desk):
         """Put the round and the learner's work in it on the screen."""
         self.quietly(self._fill)
         self.shown = None
-        if self.work.get("ran") == _plain(self.request()) and self._predicted():
-            self._display(self.backstage.now(show, self.request()))
+        if self.progress.ran:
+            self._display(self.backstage.now(show, self.progress.request()))
         else:
             self._cover()
 
     def _fill(self) -> None:
-        lesson, turn, work = self.lesson, self.round, self.work
-        goals = paragraphs(lesson.goals, "At the end you can")
-        cautions = "".join(f"<p><strong>Take care:</strong> {text(one)}</p>" for one in lesson.cautions)
-        self.title.value = f"<h1>{text(lesson.title)}</h1><p>{text(self.words(lesson.question))}</p>{goals if self.turn == 0 else ''}{cautions if self.turn == 0 else ''}"
+        lesson, progress = self.lesson, self.progress
+        turn, work, words = progress.round, progress.work, progress.words
+        self.title.value = fill(
+            "screens/lesson_title.html", lesson=lesson, question=words(lesson.question), first_round=progress.turn == 0
+        )
         self.rounds.options = [(f"{number}. {one.title}", number - 1) for number, one in enumerate(lesson.rounds, 1)]
-        self.rounds.value = self.turn
-        first, second = self.words(turn.first_is), self.words(turn.second_is)
-        sides = f"<p>A: {text(first)}. B: {text(second)}.</p>" if turn.twins else ""
-        self.story.value = f"<h2>{text(turn.title)}</h2><p>{text(self.words(turn.story))}</p>{sides}"
+        self.rounds.value = progress.turn
+        sides = {"first": words(turn.first_is), "second": words(turn.second_is)}
+        self.story.value = fill("screens/lesson_story.html", round=turn, story=words(turn.story), **sides)
         self._make_controls()
-        self.prediction.options = [(self.words(choice), choice) for choice in turn.predict.choices]
-        self.prediction.description = self.words(turn.predict.ask)
+        self.prediction.options = [(words(choice), choice) for choice in turn.predict.choices]
+        self.prediction.description = words(turn.predict.ask)
         staged = work.get("staged") if work.get("staged") in turn.predict.choices else None
-        self.prediction.value = work["prediction"]["choice"] if self._predicted() else staged
+        self.prediction.value = progress.prediction["choice"] if progress.prediction else staged
         self.because.value = str(work.get("because", ""))
         self.sure.value = work.get("sure") if work.get("sure") in _SURE else _SURE[0]
         self.hands.children = [
-            widgets.BoundedIntText(description=f"Hands for: {self.words(choice)}", min=0, max=500, value=0)
+            widgets.BoundedIntText(description=f"Hands for: {words(choice)}", min=0, max=500, value=0)
             for choice in turn.predict.choices
         ]
         self.guess.value = str(work.get("guess", ""))
-        self.unit_box.value, self.south_box.value = self.units, self.south
+        self.unit_box.value, self.south_box.value = progress.units, progress.south
         self.large.value = bool(self.state.get("projector"))
-        self.code.value = self._code()
+        self.code.value = progress.code()
 
     def _make_controls(self) -> None:
         """A native control for each setting that is shown or locked, with its words, unit and value."""
-        settings, made = self.settings(), []
-        for one in self.round.made():
+        progress, made = self.progress, []
+        settings = progress.settings()
+        for one in progress.round.made():
             if one.state == "hidden":
                 continue
-            options = [(one.say(choice, self.units, self.south), choice) for choice in one.choices]
+            options = [(one.say(choice, progress.units, progress.south), choice) for choice in one.choices]
             value = settings.get(one.path, one.value)
             locked = one.state == "locked"
             box = widgets.Dropdown(
-                description=self.words(one.words) + (" (fixed in this round)" if locked else ""),
+                description=progress.words(one.words) + (" (fixed in this round)" if locked else ""),
                 options=options,
                 value=value,
                 disabled=locked,
@@ -223,29 +169,31 @@ class Bench(Desk):
 
     def _say_difference(self) -> None:
         words = "One way of caring, on plants that differ a little."
-        if self.round.twins:
-            words = fairness(differences(*self.round.sides(self.settings(), self.south), units=self.units))
-        self.strip.value = f'<p class="oy-strip">{text(words)}</p>'
-        self.backstage.ahead(show, self.request())  # likely to be asked for next, so begin now
+        progress = self.progress
+        if progress.round.twins:
+            sides = progress.round.sides(progress.settings(), progress.south)
+            words = fairness(differences(*sides, units=progress.units))
+        self.strip.value = fill("screens/lesson_difference.html", words=words)
+        self.backstage.ahead(show, progress.request())  # likely to be asked for next, so begin now
 
     # ---- what a person does
 
     def _choose_round(self, turn: int) -> None:
-        self.turn = self.state["turn"] = turn
+        self.progress.go_to(turn)
         self.keep()
         self.say("")
         self._enter_round()
 
-    def _set(self, path: str, value: Any) -> None:
-        self.work["settings"] = self.round.settle(self.settings() | {path: value})
+    def _set(self, path: str, value: object) -> None:
+        self.progress.set(path, value)
         self.keep()
         self._say_difference()
-        self.quietly(lambda: setattr(self.code, "value", self._code()))
+        self.quietly(lambda: setattr(self.code, "value", self.progress.code()))
         self._cover()
-        self.say("Changed. Press Run to see the new year." if self._predicted() else "Changed. Now predict.")
+        self.say("Changed. Press Run to see the new year." if self.progress.prediction else "Changed. Now predict.")
 
-    def _note(self, what: str, value: Any) -> None:
-        self.work[what] = value
+    def _note(self, what: str, value: Value) -> None:
+        self.progress.work[what] = value
         self.keep()
 
     def _keep_prediction(self) -> None:
@@ -258,36 +206,29 @@ class Bench(Desk):
         )
 
     def _keep_vote(self) -> None:
-        hands = {
-            choice: int(box.value) for choice, box in zip(self.round.predict.choices, self.hands.children, strict=True)
-        }
+        choices = self.progress.round.predict.choices
+        hands = {choice: int(box.value) for choice, box in zip(choices, self.hands.children, strict=True)}
         if not any(hands.values()):
             raise InputError("Please count at least one hand.")
         self._predict({"choice": max(hands, key=lambda choice: hands[choice]), "hands": hands})
 
-    def _predict(self, prediction: dict[str, Any]) -> None:
-        self.work["prediction"] = prediction
+    def _predict(self, prediction: State) -> None:
+        self.progress.work["prediction"] = prediction
         self.keep()
         self._cover()
         self.say("Kept. Now press Run.")
 
-    def _predicted(self) -> bool:
-        kept = self.work.get("prediction")
-        return isinstance(kept, dict) and kept.get("choice") in self.round.predict.choices
-
     def _run(self) -> None:
-        if not self._predicted():
+        if not self.progress.prediction:
             raise InputError("Keep a prediction first: seeing helps most after guessing.")
-        request = self.request()
-        if self.shown is not None and self.work.get("ran") == _plain(request):
+        if self.shown is not None and self.progress.ran:
             return  # a second click on the same settings: it is on the screen
         self.run.disabled, self.run.description = True, "The year passes …"
         try:
-            shown = self.backstage.now(show, request)
+            shown = self.backstage.now(show, self.progress.request())
         finally:
             self.run.disabled, self.run.description = False, "Run the year"
-        self.work["ran"] = _plain(request)
-        self.state["runs"] = int(self.state.get("runs", 0)) + 1
+        self.progress.note_run()
         self.keep()
         self._display(shown)
         self.say("Done. Say what you see before you say why.")
@@ -295,24 +236,27 @@ class Bench(Desk):
     def _cover(self) -> None:
         """Hide results, and say what was predicted."""
         self.shown = None
-        self.run.disabled = not self._predicted()
+        predicted = self.progress.prediction is not None
+        self.run.disabled = not predicted
         self._say_prediction()
-        self.picture.value = picture_html(
-            None, "", _WAIT if not self._predicted() else "Press Run, and the picture comes here."
-        )
+        self.picture.value = picture_html(None, "", "Press Run, and the picture comes here." if predicted else _WAIT)
         self.lines.value = self.told.value = self.sheet.value = ""
         self.why.disabled = True
         self.quietly(lambda: setattr(self.which, "options", []))
 
     def _say_prediction(self) -> None:
-        prediction = self.work.get("prediction") if self._predicted() else None
-        if not prediction:
+        prediction, words = self.progress.prediction, self.progress.words
+        if prediction is None:
             self.kept.value = ""
-        elif "hands" in prediction:
-            votes = ", ".join(f"{self.words(choice)}: {count}" for choice, count in prediction["hands"].items())
-            self.kept.value = f"<p>The group's vote: {text(votes)}.</p>"
-        else:
-            self.kept.value = f"<p>You predicted: <strong>{text(self.words(prediction['choice']))}</strong>, because {text(prediction.get('because', ''))} ({text(prediction.get('sure', ''))}).</p>"
+            return
+        hands = prediction.get("hands", {})
+        self.kept.value = fill(
+            "screens/lesson_prediction.html",
+            votes=", ".join(f"{words(choice)}: {count}" for choice, count in hands.items()),
+            choice=words(prediction["choice"]),
+            because=prediction.get("because", ""),
+            sure=prediction.get("sure", ""),
+        )
 
     def _display(self, shown: Shown) -> None:
         self.shown = shown
@@ -320,13 +264,13 @@ class Bench(Desk):
         self.run.disabled = False
         self.quietly(lambda: self._offer_pictures(list(shown.names)))
         self._choose_picture(shown.names[0])
-        turn = self.round
-        self.lines.value = paragraphs(shown.lines, "What the model says" + (", A → B" if turn.twins else ""))
+        twins = self.progress.round.twins
+        self.lines.value = paragraphs(shown.lines, "What the model says" + (", A → B" if twins else ""))
         self.why.disabled = False
-        if self.work.get("asked"):
+        if self.progress.work.get("asked"):
             self._tell()
-        self.backstage.ahead(rest, self.request())
-        self.backstage.ahead(reasons, self.request())
+        self.backstage.ahead(rest, self.progress.request())
+        self.backstage.ahead(reasons, self.progress.request())
 
     def _offer_pictures(self, names: list[str]) -> None:
         self.which.options = names
@@ -341,23 +285,26 @@ class Bench(Desk):
 
     def _others(self) -> tuple[Picture, ...]:
         """The round's pictures after the first, drawn by now or waited for."""
-        return self.backstage.now(rest, self.request())
+        return self.backstage.now(rest, self.progress.request())
 
     def _why(self) -> None:
         if not self.guess.value.strip():
             raise InputError("Please write your own reason first, in a few words. It is never marked.")
-        self.work["guess"] = self.guess.value.strip()[:1000]
-        self.work["asked"] = True
+        self.progress.work["guess"] = self.guess.value.strip()[:1000]
+        self.progress.work["asked"] = True
         self.keep()
         self.say("Looking for the cause, by taking causes away one at a time …")
         self._tell()
         self.say("")
 
     def _tell(self) -> None:
-        turn, told = self.round, self.backstage.now(reasons, self.request())
-        self.told.value = (
-            f"<p>Your reason: {text(self.work.get('guess', ''))}</p>{paragraphs(told, 'What the diary and the knock-out runs say')}"
-            f"<h2>So what?</h2><p>{text(self.words(turn.so_what))}</p><p><em>Left out of the model: {text(turn.left_out)}. What else could have mattered?</em></p>"
+        progress = self.progress
+        self.told.value = fill(
+            "screens/lesson_reasons.html",
+            guess=progress.work.get("guess", ""),
+            told=self.backstage.now(reasons, progress.request()),
+            so_what=progress.words(progress.round.so_what),
+            left_out=progress.round.left_out,
         )
 
     # ---- switches, saving, sharing, printing
@@ -398,22 +345,13 @@ class Bench(Desk):
         aside = self.shelf.save(self.shelf.free_name(f"{self.name} - before opening"), before).stem
         self.open_name.options = self._copies()
         self.state = opened.state
-        self.turn = self._saved_turn()
+        self.progress = Progress(self.lesson, self.state, self.progress.plants)
         self.keep()
         self._enter_round()
         self.say(f"{opened.notice or 'Opened it.'} What was here before is kept as '{aside}'.")
 
-    def _code(self) -> str:
-        return share_code.to_code(self.lesson.name, self.turn, self.south, self.round.made(), self.settings())
-
     def _use_code(self) -> None:
-        lesson, turn, south, packed = share_code.read_address(self.code_in.value)
-        if lesson != self.lesson.name or turn >= len(self.lesson.rounds):
-            raise InputError(f"This code belongs to lesson {lesson}. Please open that one, and use it there.")
-        settings = share_code.from_code(packed, self.lesson.rounds[turn].made())
-        self.turn = self.state["turn"] = turn
-        self.state["south"] = south
-        self.work["settings"] = settings
+        self.progress.use_code(self.code_in.value)
         self.keep()
         self._enter_round()
         self.say("These are your friend's settings.")
@@ -421,31 +359,24 @@ class Bench(Desk):
     def _print(self) -> None:
         if self.shown is None:
             raise InputError("Run the year first; then there is something to print.")
-        name = f"{self.name}, round {self.turn + 1}"
-        figures = "".join(picture_html(one.png, one.alt, "") for one in (self.shown.first, *self._others()))
-        body = f"{self.story.value}{self.strip.value}{self.kept.value}{figures}{self.lines.value}{self.told.value}"
-        content = page(f"{self.lesson.title}: {self.round.title}", body).encode()
+        name = f"{self.name}, round {self.progress.turn + 1}"
+        content = fill(
+            "screens/lesson_sheet.html",
+            title=f"{self.lesson.title}: {self.progress.round.title}",
+            # Templates made these widgets' HTML, and escaped it: it goes on the sheet as it is on the screen.
+            before=[Markup(one.value) for one in (self.story, self.strip, self.kept)],
+            pictures=(self.shown.first, *self._others()),
+            after=[Markup(one.value) for one in (self.lines, self.told)],
+        ).encode()
         path = self.shelf.folder / f"{name}.html"
         write_whole(path, content)
-        self.sheet.value = f"<p>{download(f'{name}.html', content, 'Open or save the sheet')}; it is also in the folder '{text(self.shelf.folder.name)}'.</p>"
+        link = {"name": path.name, "content": content, "folder": self.shelf.folder.name}
+        self.sheet.value = fill("screens/lesson_sheet_link.html", **link)
         self.say("The sheet is ready to print, on A4 or Letter.")
 
     def _reset(self) -> None:
         level = self.level.value
-        if level == _LEVELS[0]:
-            self.work.pop("settings", None)
-            self.work.pop("ran", None)
-        elif level == _LEVELS[1]:
-            self.state.get("rounds", {}).pop(str(self.turn), None)
-        else:
-            self.state = {key: value for key, value in self.state.items() if key in ("units", "south", "projector")}
-            self.turn = 0
+        self.progress.reset(level)
         self.keep()
         self._enter_round()
         self.say(f"Reset: {level}.")
-
-
-def _plain(request: Request) -> list[Any]:
-    """A request as a saved file holds it."""
-    settings = [list(pair) for pair in request.settings]
-    return [request.lesson, request.turn, settings, request.south, request.units, request.plants]

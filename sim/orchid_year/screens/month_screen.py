@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
 
 from ..errors import InputError
+from ..handouts.pages import fill
 from ..lessons import month_by_month
 from ..lessons.month_by_month import Choice
 from ..plots import style
+from ..scenario.scenario import Scenario
 from ..vocabulary.dates import spell_date
-from .screen import Desk, paragraphs, picture_html
+from .saved_work import State
+from .screen import Desk, html_of, picture_html
 
 _EMPTY = "The plant is drawn here."
 
@@ -23,10 +25,7 @@ class MonthDesk(Desk):
 
     def __init__(self, folder: str | Path = "saved") -> None:
         super().__init__("lesson 07", folder)
-        self.title = widgets.HTML(
-            "<h1>Month by month</h1><p>Look at the plant and lift the pot. Then decide what to do until next month.</p>"
-            "<ul><li>Say what you see before you decide.</li><li>Water, feed and place stay as you set them until you change them.</li></ul>"
-        )
+        self.title = html_of("month_title")
         self.picture, self.news = widgets.HTML(), widgets.HTML()
         self.spot = widgets.Dropdown(description="Where does it stand?", options=month_by_month.SPOTS)
         self.watering = widgets.Dropdown(description="Water", options=list(month_by_month.WATERING))
@@ -63,7 +62,7 @@ class MonthDesk(Desk):
         self._refresh()
 
     @property
-    def _year(self) -> dict[str, Any]:
+    def _year(self) -> State:
         """The decisions and looks of this half of the earth; the other half's stay as they are."""
         half = "south" if self.state.get("south") else "north"
         year = self.state.setdefault("years", {}).setdefault(half, {})
@@ -93,11 +92,8 @@ class MonthDesk(Desk):
             "The year is over" if over else f"Morning of {spell_date(month.today)}, month {month.number + 1} of 12"
         )
         lines = [f"The pot is {month.pot}.", *month.seen]
-        self.news.value = paragraphs(lines, heading) + (
-            paragraphs(month_by_month.causes(month.record) or ["Nothing went wrong."], "Why it went as it did")
-            if over
-            else ""
-        )
+        causes = (month_by_month.causes(month.record) or ["Nothing went wrong."]) if over else ()
+        self.news.value = fill("screens/month_news.html", seen=lines, heading=heading, causes=causes)
 
     def _set_boxes(self, last: Choice) -> None:
         self.spot.value, self.watering.value, self.feeding.value, self.deed.value = (
@@ -109,7 +105,7 @@ class MonthDesk(Desk):
         looks = self._year.get("looks", {})
         self.look.value = str(looks.get(str(len(self.choices())), ""))
 
-    def _draw(self, month: month_by_month.Month, scenario: Any) -> None:
+    def _draw(self, month: month_by_month.Month, scenario: Scenario) -> None:
         from ..plots.look import Look, describe, look_on
         from ..plots.plant import draw
         from ..plots.year import year_figure

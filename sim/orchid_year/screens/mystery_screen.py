@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
 
 from ..errors import InputError
+from ..handouts.pages import fill
 from ..lessons import mystery
-from .screen import Desk, paragraphs, text
+from .saved_work import State
+from .screen import Desk, html_of
 
 _DRAWN = 400  # different mysteries that can be drawn
 
@@ -20,10 +21,7 @@ class MysteryDesk(Desk):
 
     def __init__(self, folder: str | Path = "saved") -> None:
         super().__init__("lesson 08", folder)
-        title = widgets.HTML(
-            "<h1>Mystery plants</h1><p>Read the signs. Lay them side by side with what each cause would do. One cause explains them all.</p>"
-            "<p>A wrong guess costs nothing: it tells you which sign speaks against it.</p>"
-        )
+        title = html_of("mystery_title")
         options = [(f"from {name.title()}", name) for name in mystery.fixed_names()] + [
             ("a new one, drawn by number", "drawn")
         ]
@@ -62,7 +60,7 @@ class MysteryDesk(Desk):
         )
 
     @property
-    def work(self) -> dict[str, Any]:
+    def work(self) -> State:
         """The guesses on this case."""
         cases = self.state.get("cases")
         if not isinstance(cases, dict):
@@ -86,7 +84,7 @@ class MysteryDesk(Desk):
         self.quietly(put)
         self._display()
 
-    def _choose(self, _: Any) -> None:
+    def _choose(self, _: object) -> None:
         self.state["case"] = f"drawn {self.number.value}" if self.which.value == "drawn" else self.which.value
         self.keep()
         self.say("")
@@ -95,7 +93,7 @@ class MysteryDesk(Desk):
     def _display(self) -> None:
         shown, work = mystery.for_learner(self.case), self.work
         self.number.disabled = self.which.value != "drawn"
-        self.signs.value = f"<h2>The plant</h2><p>{text(shown['story'])}</p>{paragraphs(shown['clues'], 'The signs')}"
+        self.signs.value = fill("screens/mystery_signs.html", story=shown["story"], clues=shown["clues"])
         options = [f"{letter}: {words}" for letter, words in shown["offered"].items()]
 
         def put() -> None:
@@ -106,11 +104,13 @@ class MysteryDesk(Desk):
             self.because.value = str(work.get("because", ""))
 
         self.quietly(put)
-        self.answer.value = self.hint.value = ""
+        self.answer.value = ""
         if work.get("letter") in tuple(self.case.letters):
             self._tell(work["letter"])
-        for number in range(min(int(work.get("hints", 0) or 0), 3)):
-            self.hint.value += f"<p>Hint {number + 1}: {text(mystery.hints(self.case)[number])}</p>"
+        given = min(int(work.get("hints", 0) or 0), 3)
+        self.hint.value = fill(
+            "screens/mystery_hints.html", hints=mystery.hints(self.case)[:given] if given > 0 else ()
+        )
 
     def _because(self, value: str) -> None:
         self.work["because"] = value[:500]
@@ -127,9 +127,7 @@ class MysteryDesk(Desk):
         self.say("")
 
     def _tell(self, letter: str) -> None:
-        found = mystery.check(self.case, letter)
-        mark = "✔ Right." if found.right else "✘ Not yet."
-        self.answer.value = f'<p class="oy-strip">{mark} {text(found.text)}</p><p><em>In the model; a real plant may have two troubles at once.</em></p>'
+        self.answer.value = fill("screens/mystery_answer.html", found=mystery.check(self.case, letter))
 
     def _hint(self) -> None:
         given = min(int(self.work.get("hints", 0) or 0), 3)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
 
@@ -11,12 +10,13 @@ from ..analysis import calibration
 from ..analysis.calibration import Learnt
 from ..errors import InputError
 from ..files import write_whole
-from ..handouts.care_calendar import calendar_page
+from ..handouts.care_calendar import calendar_of
+from ..handouts.pages import fill
 from ..lessons.controls import Control, control
 from ..plots import style
 from ..scenario.hemisphere import southern
 from ..scenario.scenario import Scenario
-from .screen import Desk, download, paragraphs, picture_html
+from .screen import Desk, Value, html_of, paragraphs, picture_html
 
 _FACING = {
     "north": 0.0,
@@ -44,10 +44,6 @@ _SPECS = (
     {"path": "plant.variety", "words": "Kind of plant"},
 )
 _EXAMPLE = "2026-01-05 642 watered\n2026-01-09 545\n2026-01-13 465"
-_HOW = (
-    "<p>Weigh the whole pot on kitchen scales after you have watered it and it has drained: write the date, the weight and the word <em>watered</em>. "
-    "Weigh it again some days later, before you water. Two or three such dry spells are enough. Keep scales and water away from sockets.</p>"
-)
 
 
 class OwnDesk(Desk):
@@ -56,10 +52,8 @@ class OwnDesk(Desk):
     def __init__(self, folder: str | Path = "saved") -> None:
         super().__init__("lesson 09", folder)
         self.controls = {one.path: one for one in (control(_base(), dict(spec)) for spec in _SPECS)}
-        self.boxes: dict[str, Any] = {}
-        title = widgets.HTML(
-            "<h1>My own window</h1><p>Tell the model where your plant stands. Weigh its pot. See what it learns, and take a calendar home.</p>"
-        )
+        self.boxes: dict[str, widgets.Dropdown] = {}
+        title = html_of("own_title")
         self.facing = self.watch(
             widgets.Dropdown(
                 description="My window faces",
@@ -103,20 +97,20 @@ class OwnDesk(Desk):
             widgets.HTML(),
             widgets.HTML(),
         )
-        self.show(title, widgets.HTML("<h2>1. My place and my plant</h2>"), self.facing, self.place, self.row(self.units, self.south),
-                  widgets.HTML(f"<h2>2. What my pot weighs</h2>{_HOW}"), self.weights, self.row(self.learn, tight=True), self.said, self.told, self.picture,
-                  widgets.HTML("<h2>3. A calendar to take home</h2><p>It works without weighings too; then the drying is as reckoned.</p>"),
+        self.show(title, html_of("heading", words="1. My place and my plant"), self.facing, self.place, self.row(self.units, self.south),
+                  html_of("own_weighing"), self.weights, self.row(self.learn, tight=True), self.said, self.told, self.picture,
+                  html_of("own_calendar_heading"),
                   self.row(self.plan, tight=True), self.calendar, self.sheet)  # fmt: skip
         self._make_boxes()
         self.picture.value = picture_html(None, "", "What the weighings teach comes here.")
         if self.state.get("weighings"):
             self.calm(self._learn)()
 
-    def _saved(self, name: str, usual: Any, known: tuple) -> Any:
+    def _saved(self, name: str, usual: Value, known: tuple[Value, ...]) -> Value:
         value = self.state.get(name)
         return value if value in known else usual
 
-    def _value(self, one: Control) -> Any:
+    def _value(self, one: Control) -> object:
         saved = self.state.get("settings", {})
         value = saved.get(one.path, one.value) if isinstance(saved, dict) else one.value
         return value if value in one.choices else one.value
@@ -134,12 +128,12 @@ class OwnDesk(Desk):
         self._set("units", value)
         self._make_boxes()
 
-    def _place(self, path: str, value: Any) -> None:
+    def _place(self, path: str, value: object) -> None:
         settings = self.state.get("settings")
         self.state["settings"] = (settings if isinstance(settings, dict) else {}) | {path: value}
         self._stale()
 
-    def _set(self, name: str, value: Any) -> None:
+    def _set(self, name: str, value: object) -> None:
         self.state[name] = value
         self._stale()
 
@@ -175,10 +169,12 @@ class OwnDesk(Desk):
 
     def _plan(self) -> None:
         self.say("The year is run for your window …")
-        content = calendar_page(self.scenario(), self._learnt(), self.units.value).encode()
-        self.calendar.value = content.decode().split("<main>")[1].split("</main>")[0]
+        calendar = calendar_of(self.scenario(), self._learnt(), self.units.value)
+        content = calendar.html().encode()
+        self.calendar.value = calendar.html("screens/own_calendar.html")
         write_whole(self.shelf.folder / "my care calendar.html", content)
-        self.sheet.value = f"<p>{download('my care calendar.html', content, 'Open or save the calendar, to print')}</p>"
+        link = {"name": "my care calendar.html", "content": content}
+        self.sheet.value = fill("screens/own_calendar_link.html", **link)
         self.say("Here is your calendar.")
 
 

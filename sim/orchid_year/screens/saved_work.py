@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,13 +15,14 @@ from ..files import write_whole
 FOLDER = Path("saved")  # beside the notebook
 _MOST_BYTES = 1_000_000
 FORM = 1  # version of the saved file
+State = dict[str, Any]  # a learner's work as JSON holds it: what lies under a name is for the reader to check
 
 
 @dataclass(frozen=True)
 class Opened:
     """What was saved, and a sentence where something was wrong with it."""
 
-    state: dict[str, Any]
+    state: State
     notice: str = ""
 
 
@@ -39,10 +39,10 @@ class Shelf:
             raise InputError("A name to save under needs at least one letter or digit. Please type one.")
         return self.folder / f"{clean}.json"
 
-    def save(self, name: str, state: Mapping[str, Any]) -> Path:
+    def save(self, name: str, state: State) -> Path:
         """Write the work whole, the last good save beside it."""
         path = self.path(name)
-        text = json.dumps({"form": FORM, "state": dict(state)}, ensure_ascii=False, indent=1)
+        text = json.dumps({"form": FORM, "state": state}, ensure_ascii=False, indent=1)
         # Half a sign, as a broken paste may hold, is kept as JSON's own escape of it.
         text = text.encode("utf-8", "backslashreplace")
         good = _read(path)
@@ -51,7 +51,7 @@ class Shelf:
         write_whole(path, text)
         return path
 
-    def mark(self, name: str) -> str:
+    def fingerprint(self, name: str) -> str:
         """What tells one save of a name from the next; empty where there is none."""
         try:
             return hashlib.sha256(self.path(name).read_bytes()).hexdigest()
@@ -99,7 +99,7 @@ class Shelf:
         return sorted(name for name in found if not re.search(r"\.(before|damaged(-\d+)?)$", name))
 
 
-def _read(path: Path) -> dict[str, Any] | None:
+def _read(path: Path) -> State | None:
     """The state in a file, or None when it is missing, damaged, oversized or foreign."""
     try:
         if path.stat().st_size > _MOST_BYTES:

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
-from typing import Any
+from typing import TypeVar
 
 from ..lessons.result import Request
 
 _KEPT = 24  # results that wait to be asked for again
+Result = TypeVar("Result")
 
 
 class Backstage:
@@ -20,7 +21,7 @@ class Backstage:
         self._pool: ProcessPoolExecutor | None = None
         self._known: dict[tuple[str, Request], Future] = {}
 
-    def ahead(self, what: Callable[[Request], Any], request: Request) -> None:
+    def ahead(self, what: Callable[[Request], object], request: Request) -> None:
         """Begin with a request; earlier ones that have not begun are dropped."""
         key = (what.__name__, request)
         finished = [one for one, future in self._known.items() if future.done() and one != key]
@@ -37,7 +38,7 @@ class Backstage:
             except (OSError, RuntimeError):
                 self._pool = None  # no second process can be had: it is worked out when asked for
 
-    def now(self, what: Callable[[Request], Any], request: Request) -> Any:
+    def now(self, what: Callable[[Request], Result], request: Request) -> Result:
         """The result, waited for if need be; worked out here where the worker was lost."""
         self.ahead(what, request)
         future = self._known.get((what.__name__, request))
