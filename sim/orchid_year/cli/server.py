@@ -6,7 +6,6 @@ The token travels in the environment, never on a command line, because command l
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import http.client
 import importlib.util
 import json
@@ -20,12 +19,12 @@ import threading
 import time
 import webbrowser
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
 from ..errors import InputError
 from ..files import own_folder, write_whole
+from .learners_folder import OWN, lay_out, shipped
 
 FOLDER = Path("~/Orchid Year")
 PORT, LOWEST, HIGHEST = 8765, 1024, 65535
@@ -33,7 +32,6 @@ HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 _TRIES = 50  # ports
 _PATIENCE = 90.0  # s: an old laptop with a cold disk
 _GRACE = 10.0  # s: time for the server to close its kernels
-_OWN = ".orchid-year"  # inside the learner's folder: hash list, settings, log
 # The browser may load nothing but what this very server gives it: no fonts, scripts or news from elsewhere.
 _POLICY = (
     "default-src 'self' 'unsafe-inline' 'unsafe-eval' data: blob:; object-src 'none'; base-uri 'self'; "
@@ -53,97 +51,6 @@ _ALARM = (
     "Use it only in a network that you trust, and close the workshop afterwards with Ctrl-C."
 )
 _ADMINISTRATOR = "You are this computer's administrator at the moment, so that means every file on it."
-
-
-@dataclass(frozen=True)
-class Laid:
-    """What became of the shipped files, by name: new, renewed, kept as the learner changed them; and of those, out of date."""
-
-    new: tuple[str, ...] = ()
-    renewed: tuple[str, ...] = ()
-    kept: tuple[str, ...] = ()
-    behind: tuple[str, ...] = ()
-
-    def sentences(self) -> list[str]:
-        """One plain sentence for each that matters to the learner."""
-        said = []
-        if self.new:
-            said.append(f"New in your folder: {', '.join(self.new)}.")
-        if self.renewed:
-            said.append(f"Brought up to date: {', '.join(self.renewed)}.")
-        if self.kept:
-            said.append(f"Kept as you changed them: {', '.join(self.kept)}.")
-        if self.behind:
-            said.append(f"There is a newer {', '.join(self.behind)}; rename or move yours to get it next time.")
-        return said
-
-
-def shipped() -> Path:
-    """The folder of shipped notebooks: inside the installed package, or beside `sim` in a source checkout."""
-    package = Path(__file__).resolve().parents[1]
-    for folder in (package / "notebooks", package.parents[1] / "notebooks"):
-        if any(folder.glob("*.ipynb")):
-            return folder
-    raise InputError("The notebooks of the workshop are not here. Please install Orchid Year again.")
-
-
-def lay_out(source: Path, folder: Path) -> Laid:
-    """Copy the shipped files into the learner's folder; what the learner changed is never overwritten.
-
-    A file counts as unchanged when its hash is the one that was noted when it was laid there.
-    """
-    note = folder / _OWN / "laid.json"
-    known = _noted(note)
-    now = dict(known)
-    new, renewed, kept, behind = [], [], [], []
-    for path in _files(source):
-        name = path.relative_to(source).as_posix()
-        target, content = folder / name, path.read_bytes()
-        ours, there = _hash(content), _hash_of(target)
-        if there is None or there in (ours, known.get(name)):
-            if there != ours:
-                write_whole(target, content)
-                (new if there is None else renewed).append(name)
-            now[name] = ours
-        else:
-            kept.append(name)
-            if known.get(name) != ours:
-                behind.append(name)
-    if now != known or not note.exists():
-        write_whole(note, (json.dumps(now, indent=1, sort_keys=True) + "\n").encode())
-    return Laid(tuple(new), tuple(renewed), tuple(kept), tuple(behind))
-
-
-def _files(source: Path) -> list[Path]:
-    """The files to lay out, by name; hidden ones and caches left out."""
-    return sorted(
-        path
-        for path in source.rglob("*")
-        if path.is_file() and not any(part.startswith((".", "__")) for part in path.relative_to(source).parts)
-    )
-
-
-def _hash(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
-
-
-def _hash_of(path: Path) -> str | None:
-    """The hash of what stands at a path; None when nothing does, '' for a folder or a link that leads nowhere."""
-    if not os.path.lexists(path):
-        return None
-    try:
-        return _hash(path.read_bytes()) if path.is_file() else ""
-    except OSError:
-        return ""
-
-
-def _noted(note: Path) -> dict[str, str]:
-    """The hash list; empty when missing or damaged, so that in doubt a file counts as the learner's own."""
-    try:
-        found = json.loads(note.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return {str(name): str(value) for name, value in found.items()} if isinstance(found, dict) else {}
 
 
 def command(
@@ -167,7 +74,7 @@ def command(
         f"--ServerApp.root_dir={folder}",
         f"--ServerApp.tornado_settings={settings}",
         # A cookie secret that lived on would let last week's guests in without this week's token.
-        f"--ServerApp.cookie_secret_file={folder / _OWN / 'cookie'}",
+        f"--ServerApp.cookie_secret_file={folder / OWN / 'cookie'}",
         "--PasswordIdentityProvider.hashed_password=",
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
@@ -182,7 +89,7 @@ def surroundings(folder: Path, token: str, base: dict[str, str]) -> dict[str, st
     """The environment of the server: the token, and settings of its own, so that no other file can loosen them."""
     foreign = ("JUPYTER_TOKEN_FILE", "JUPYTER_NO_CONFIG", "JUPYTER_CONFIG_PATH")
     kept = {name: value for name, value in base.items() if name not in foreign}
-    own = {"JUPYTER_TOKEN": token, "JUPYTER_CONFIG_DIR": str(folder / _OWN / "settings")}
+    own = {"JUPYTER_TOKEN": token, "JUPYTER_CONFIG_DIR": str(folder / OWN / "settings")}
     return kept | own | {"JUPYTER_PLATFORM_DIRS": "1"}
 
 
@@ -287,7 +194,7 @@ def _confirmed(sure: bool) -> bool:
 
 
 def _log(folder: Path) -> Path:
-    return folder / _OWN / "workshop.log"
+    return folder / OWN / "workshop.log"
 
 
 def _private(path: Path) -> IO[bytes]:
@@ -307,7 +214,7 @@ def running(folder: Path, port: int, token: str, *, page: bool, share: bool = Fa
     The process has started but may not answer yet. InputError when its log can't be written.
     """
     _forget(folder)
-    write_whole(folder / _OWN / "settings" / "labconfig" / "page_config.json", json.dumps(_SCREEN).encode())
+    write_whole(folder / OWN / "settings" / "labconfig" / "page_config.json", json.dumps(_SCREEN).encode())
     line = command(folder, port, page=page, share=share, administrator=_is_administrator())
     apart = (
         {"start_new_session": True}
@@ -334,7 +241,7 @@ def running(folder: Path, port: int, token: str, *, page: bool, share: bool = Fa
 def _forget(folder: Path) -> None:
     """Remove what would let a browser in again: the secret behind its cookie, and the page with the token."""
     for name in ("cookie", "open.html"):
-        (folder / _OWN / name).unlink(missing_ok=True)
+        (folder / OWN / name).unlink(missing_ok=True)
 
 
 def _end(process: subprocess.Popen) -> None:
@@ -404,7 +311,7 @@ def _own_address() -> str:
 
 def _open_browser(place: str, folder: Path, opener: Callable[[str], bool] = webbrowser.open) -> None:
     """Point a browser there by way of a private page, since the token would show in the browser's command line."""
-    path = folder / _OWN / "open.html"
+    path = folder / OWN / "open.html"
     with _private(path) as file:
         file.write(f'<meta http-equiv="refresh" content="0; url={place}"><a href="{place}">Orchid Year</a>\n'.encode())
     with contextlib.suppress(webbrowser.Error, OSError):  # the address has been printed; it can be opened by hand
