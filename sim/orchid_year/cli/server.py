@@ -1,4 +1,4 @@
-"""`orchid-year workshop`: lay the notebooks into the learner's own folder and open them, on this computer only unless asked.
+"""`orchid-year workshop`: open the notebooks in the learner's own folder, on this computer only unless asked.
 
 The token travels in the environment, never on a command line, because command lines can be read by every user of a machine.
 """
@@ -30,7 +30,7 @@ FOLDER = Path("~/Orchid Year")
 PORT, LOWEST, HIGHEST = 8765, 1024, 65535
 HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 _TRIES = 50  # ports
-_PATIENCE = 90.0  # s: an old laptop with a cold disk
+PATIENCE = 90.0  # s: an old laptop with a cold disk
 _GRACE = 10.0  # s: time for the server to close its kernels
 # The browser may load nothing but what this very server gives it: no fonts, scripts or news from elsewhere.
 _POLICY = (
@@ -151,18 +151,17 @@ def serve(
         return 1
     for sentence in lay_out(source or shipped(), folder).sentences():
         print(sentence)
-    if chosen != port:
-        print(f"Port {port} is taken, so the workshop takes {chosen}.")
+    _say_if_taken(port, chosen)
     print("Opening the workshop …", file=sys.stderr)
     token = fresh_token()
-    with _signals(), running(folder, chosen, token, page=page, share=share) as process:
+    with _signals():
         try:
-            _wait_until_up(process, chosen, token, page, folder)
-            place = address(chosen, token, page=page, host=_own_address() if share else HERE)
-            print(f"The workshop is open at {place} (Ctrl-C closes it).", flush=True)
-            if browser:
-                _open_browser(address(chosen, token, page=page), folder)
-            left_with = process.wait()
+            with opened(folder, chosen, token, page=page, share=share) as (process, taken):
+                place = address(taken, token, page=page, host=_own_address() if share else HERE)
+                print(f"The workshop is open at {place} (Ctrl-C closes it).", flush=True)
+                if browser:
+                    _open_browser(address(taken, token, page=page), folder)
+                left_with = process.wait()
         except KeyboardInterrupt:
             left_with = 0
     if left_with:
@@ -193,6 +192,11 @@ def _confirmed(sure: bool) -> bool:
         return False
 
 
+def _say_if_taken(wanted: int, chosen: int) -> None:
+    if chosen != wanted:
+        print(f"Port {wanted} is taken, so the workshop takes {chosen}.")
+
+
 def _log(folder: Path) -> Path:
     return folder / OWN / "workshop.log"
 
@@ -208,7 +212,27 @@ def _private(path: Path) -> IO[bytes]:
 
 
 @contextlib.contextmanager
-def running(folder: Path, port: int, token: str, *, page: bool, share: bool = False) -> Iterator[subprocess.Popen]:
+def opened(
+    folder: Path, port: int, token: str, *, page: bool = False, share: bool = False
+) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
+    """A server that answers with the token, and its port: the given one, or a later one when somebody else was quicker there.
+
+    It is ended whatever happens. InputError when it can't start, takes too long, or answers without its token.
+    """
+    while True:
+        with running(folder, port, token, page=page, share=share) as process:
+            if _is_up(process, port, token, page=page, share=share, folder=folder):
+                yield process, port
+                return
+        later = free_port(port, share)
+        _say_if_taken(port, later)
+        port = later
+
+
+@contextlib.contextmanager
+def running(
+    folder: Path, port: int, token: str, *, page: bool, share: bool = False
+) -> Iterator[subprocess.Popen[bytes]]:
     """The server as a process of its own, ended whatever happens; it never sees Ctrl-C, which would make it ask back.
 
     The process has started but may not answer yet. InputError when its log can't be written.
@@ -216,11 +240,6 @@ def running(folder: Path, port: int, token: str, *, page: bool, share: bool = Fa
     _forget(folder)
     write_whole(folder / OWN / "settings" / "labconfig" / "page_config.json", json.dumps(_SCREEN).encode())
     line = command(folder, port, page=page, share=share, administrator=_is_administrator())
-    apart = (
-        {"start_new_session": True}
-        if os.name == "posix"
-        else {"creationflags": getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)}
-    )
     with _private(_log(folder)) as log:
         process = subprocess.Popen(
             line,
@@ -229,7 +248,8 @@ def running(folder: Path, port: int, token: str, *, page: bool, share: bool = Fa
             stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=subprocess.STDOUT,
-            **apart,
+            start_new_session=os.name == "posix",
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),  # its name on a system without sessions
         )
         try:
             yield process
@@ -244,7 +264,7 @@ def _forget(folder: Path) -> None:
         (folder / OWN / name).unlink(missing_ok=True)
 
 
-def _end(process: subprocess.Popen) -> None:
+def _end(process: subprocess.Popen[bytes]) -> None:
     """Ask the server to close its kernels and go; insist when it doesn't, or when Ctrl-C comes again."""
     if process.poll() is None:
         process.terminate()
@@ -269,22 +289,29 @@ def _signals() -> Iterator[None]:
             signal.signal(getattr(signal, name), handler)
 
 
-def _wait_until_up(process: subprocess.Popen, port: int, token: str, page: bool, folder: Path) -> None:
-    """Wait until the server answers with the token; InputError when it ends, takes too long, or answers without it."""
+def _is_up(process: subprocess.Popen[bytes], port: int, token: str, *, page: bool, share: bool, folder: Path) -> bool:
+    """Wait until the server answers with the token; False when it has ended because its port was taken meanwhile.
+
+    InputError when it ends for another reason, takes too long, or answers without the token.
+    """
     path = "/voila/api/contents/" if page else "/api/contents"
-    end = time.monotonic() + _PATIENCE
+    end = time.monotonic() + PATIENCE
     while time.monotonic() < end:
         if process.poll() is not None:
+            if not _is_free(port, EVERYWHERE if share else HERE):
+                return False
             raise InputError(f"The workshop could not start. What it said is in '{_log(folder)}'.")
         if _status(port, path, token) == 200:
-            if _status(port, path) in (401, 403):
-                return
-            raise InputError(
-                "The workshop answered without its token, so it was closed again. "
-                "Please look for a Jupyter setting on this computer that switches the token off."
-            )
+            stranger = _status(port, path)
+            if stranger in (401, 403):
+                return True
+            if stranger is not None:  # no answer at all, as on a crowded computer, says nothing yet
+                raise InputError(
+                    "The workshop answered without its token, so it was closed again. "
+                    "Please look for a Jupyter setting on this computer that switches the token off."
+                )
         time.sleep(0.1)
-    raise InputError(f"The workshop did not open within {_PATIENCE:g} s. What it said is in '{_log(folder)}'.")
+    raise InputError(f"The workshop did not open within {PATIENCE:g} s. What it said is in '{_log(folder)}'.")
 
 
 def _status(port: int, path: str, token: str = "") -> int | None:
