@@ -5,16 +5,16 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import time
+import socket
 from pathlib import Path
-from urllib.error import URLError
-from urllib.request import Request, urlopen
 
 import pytest
 
 from orchid_year.cli import server as serving
+from orchid_year.cli.learners_folder import lay_out
 
 NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
+serving.PATIENCE = 600.0  # s: a crowded machine is slow to start one
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
     "--disable-sync", "--font-render-hinting=none",
@@ -33,17 +33,13 @@ def _browser_path() -> str:
 @contextlib.contextmanager
 def server(folder: Path, *, page: bool):
     """A running server: its address and its token."""
-    serving.lay_out(NOTEBOOKS, folder)
-    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))  # two must not race for one port
-    port, token = serving.free_port(18765 + 100 * worker), serving.fresh_token()
-    address = f"http://127.0.0.1:{port}"
-    with serving.running(folder, port, token, page=page):
-        for _ in range(600):
-            with contextlib.suppress(URLError, ConnectionError, OSError):
-                urlopen(Request(f"{address}/", headers={"Authorization": f"token {token}"}), timeout=5).close()
-                break
-            time.sleep(0.1)
-        yield address, token
+    lay_out(NOTEBOOKS, folder)
+    with contextlib.closing(socket.socket()) as place:
+        place.bind((serving.HERE, 0))  # a free port; should somebody else be quicker, the server takes a later one
+        wanted = place.getsockname()[1]
+    token = serving.fresh_token()
+    with serving.opened(folder, wanted, token, page=page) as (_, port):
+        yield f"http://{serving.HERE}:{port}", token
 
 
 @pytest.fixture(scope="session")

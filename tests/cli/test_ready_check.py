@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from orchid_year import files
-from orchid_year.cli import ready_check, server
+from orchid_year.cli import learners_folder, ready_check, server
 from orchid_year.cli.ready_check import Light
 
 NAMES = [
@@ -42,7 +42,7 @@ def evening(tmp_path, monkeypatch):
     shelf = tmp_path / "notebooks"
     shelf.mkdir()
     (shelf / "01.ipynb").write_text(json.dumps({"cells": [{"cell_type": "markdown", "source": "Hello"}]}))
-    monkeypatch.setattr(server, "shipped", lambda: shelf)
+    monkeypatch.setattr(learners_folder, "shipped", lambda: shelf)
     monkeypatch.setattr(webbrowser, "get", lambda: webbrowser.GenericBrowser("/usr/bin/somebrowser"))
     versions = {"jupyterlab": "4.4.0", "voila": "0.5.13", "ipywidgets": "8.1.9"}
     real = metadata.version
@@ -268,7 +268,7 @@ def test_a_taken_port_is_no_harm_but_none_at_all_is_amber(evening, monkeypatch):
 def test_a_damaged_notebook_is_amber(evening, monkeypatch, content, words):
     """Promise: a notebook that can't be read, or is empty, is named."""
     quick(monkeypatch)
-    (server.shipped() / "02.ipynb").write_text(content)
+    (learners_folder.shipped() / "02.ipynb").write_text(content)
     light = one(evening, "Notebooks")
     assert (light.state, light.words) == ("amber", words)
 
@@ -277,7 +277,7 @@ def test_no_notebooks_are_amber_in_our_own_words(evening, monkeypatch, tmp_path)
     """Promise: without notebooks the light says so in the sentence of the workshop itself."""
     monkeypatch.undo()
     quick(monkeypatch)
-    monkeypatch.setattr(server, "__file__", str(tmp_path / "a" / "b" / "c" / "d" / "server.py"))
+    monkeypatch.setattr(learners_folder, "__file__", str(tmp_path / "a" / "b" / "c" / "d" / "learners_folder.py"))
     light = one(evening, "Notebooks")
     assert light.state == "amber"
     assert light.words.startswith("The notebooks of the workshop are not here.")

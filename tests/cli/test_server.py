@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import http.server
+import inspect
 import json
 import os
 import re
@@ -19,11 +21,13 @@ from pathlib import Path
 
 import pytest
 
-from orchid_year.cli import server
-from orchid_year.cli.server import HERE, command, free_port, fresh_token, lay_out, surroundings
+from orchid_year.cli import learners_folder, server
+from orchid_year.cli.learners_folder import lay_out
+from orchid_year.cli.server import HERE, command, free_port, fresh_token, surroundings
 from orchid_year.errors import InputError
 
 NEEDED = ("jupyterlab", "voila", "ipywidgets")
+CEILING = 600.0  # s: nothing takes that long, not even on a computer with ten times too much to do
 CELLS = [("markdown", "# A first lesson"), ("code", "import ipywidgets\nprint(6 * 7)")]
 
 
@@ -136,13 +140,13 @@ def test_the_shipped_notebooks_are_found_in_the_package_first_then_beside_the_so
     """Promise: an installed package uses its own notebooks, a checkout the top-level folder, and neither is a sentence."""
     package = tmp_path / "sim" / "orchid_year"
     package.mkdir(parents=True)
-    monkeypatch.setattr(server, "__file__", str(package / "cli" / "server.py"))
+    monkeypatch.setattr(learners_folder, "__file__", str(package / "cli" / "learners_folder.py"))
     with pytest.raises(InputError, match="notebooks of the workshop are not here"):
-        server.shipped()
+        learners_folder.shipped()
     for folder in (tmp_path / "notebooks", package / "notebooks"):
         folder.mkdir()
         (folder / "01.ipynb").write_text(notebook())
-        assert server.shipped() == folder.resolve()
+        assert learners_folder.shipped() == folder.resolve()
 
 
 # ---- the command line, the token, the port
@@ -289,7 +293,7 @@ def ask(address: str, token: str = "") -> tuple[int, str, dict[str, str]]:
     headers = {"Authorization": f"token {token}"} if token else {}
     opener = urllib.request.build_opener(_Stay, urllib.request.ProxyHandler({}))
     try:
-        with opener.open(urllib.request.Request(address, headers=headers), timeout=50) as reply:
+        with opener.open(urllib.request.Request(address, headers=headers), timeout=CEILING) as reply:
             return reply.status, reply.read().decode("utf-8", "replace"), dict(reply.headers)
     except urllib.error.HTTPError as fault:
         with fault:
@@ -298,24 +302,38 @@ def ask(address: str, token: str = "") -> tuple[int, str, dict[str, str]]:
         return 0, "", {}
 
 
+def some_port() -> int:
+    """A port that the system gives out as free; should somebody else be quicker, the workshop takes a later one."""
+    with contextlib.closing(socket.socket()) as place:
+        place.bind((HERE, 0))
+        return place.getsockname()[1]
+
+
+def comes_true(happens) -> bool:
+    """Whether something happens before the ceiling; looked at ten times a second."""
+    end = time.monotonic() + CEILING
+    while not happens() and time.monotonic() < end:
+        time.sleep(0.1)
+    return happens()
+
+
 @contextlib.contextmanager
-def workshop(source: Path, own: Path, *, page: bool):
+def workshop(source: Path, own: Path, *, page: bool, port: int | None = None):
     """A real workshop in a process of its own; gives that process, its address, its token and a list of what it says."""
     code = (
-        "import sys; from pathlib import Path; from orchid_year.cli import server\n"
+        f"import sys; from pathlib import Path; from orchid_year.cli import server; server.PATIENCE = {CEILING}\n"
         "sys.exit(server.serve(Path(sys.argv[1]), source=Path(sys.argv[2]), page=sys.argv[3] == 'page', browser=False, port=int(sys.argv[4])))"
     )
-    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))  # two must not race for one port
-    port = str(server.PORT + 60 * (worker + 1))
+    wanted = str(port or some_port())
     process = subprocess.Popen(
-        [sys.executable, "-W", "error", "-c", code, str(own), str(source), "page" if page else "lab", port],
+        [sys.executable, "-W", "error", "-c", code, str(own), str(source), "page" if page else "lab", wanted],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         start_new_session=True,
     )
-    watch = threading.Timer(240, process.kill)  # a crowded machine is slow to start one
+    watch = threading.Timer(CEILING, process.kill)
     watch.start()
     said: list[str] = []
     try:
@@ -325,7 +343,8 @@ def workshop(source: Path, own: Path, *, page: bool):
             if found:
                 break
         else:
-            pytest.fail("".join(said) + (own / ".orchid-year" / "workshop.log").read_text())
+            log = own / ".orchid-year" / "workshop.log"
+            pytest.fail("".join(said) + (log.read_text() if log.exists() else ""))
         yield process, found[1], found[2], said
     finally:
         if process.poll() is None:
@@ -340,6 +359,47 @@ def listening(port: int) -> set[str]:
     """The local addresses, as the kernel writes them, that listen on a port (Linux)."""
     lines = [line.split() for line in Path("/proc/net/tcp").read_text().splitlines()[1:]]
     return {line[1].split(":")[0] for line in lines if line[3] == "0A" and int(line[1].split(":")[1], 16) == port}
+
+
+class Door(http.server.BaseHTTPRequestHandler):
+    """A door that opens to the token of its surroundings, and to nothing else."""
+
+    def do_GET(self):
+        """200 with the token, 403 without it."""
+        known = f"token {os.environ.get('JUPYTER_TOKEN')}" == self.headers["Authorization"]
+        self.send_response(200 if known else 403)
+        self.end_headers()
+
+    def log_message(self, *_):
+        """Say nothing."""
+
+
+def test_a_port_that_is_lost_at_the_last_moment_gives_the_next_one(own, monkeypatch, capsys):
+    """Law: when somebody takes the port between the look and the start, the workshop says so and opens on a later one."""
+    tried, strangers = [], []
+    code = (
+        f"import http.server, os, sys\n{inspect.getsource(Door)}\n"
+        "http.server.HTTPServer(('127.0.0.1', int(sys.argv[1])), Door).serve_forever()"
+    )
+
+    def beaten(_, port: int, **__) -> list[str]:
+        if not tried:
+            strangers.append(http.server.HTTPServer((HERE, port), Door))
+            threading.Thread(target=strangers[0].serve_forever, daemon=True).start()
+        tried.append(port)
+        return [sys.executable, "-c", code, str(port)]
+
+    monkeypatch.setattr(server, "command", beaten)
+    monkeypatch.setattr(server, "PATIENCE", CEILING)
+    try:
+        with server.opened(own, some_port(), "abc") as (_, port):
+            assert ask(f"http://{HERE}:{port}/", "abc")[0] == 200
+            assert ask(f"http://{HERE}:{port}/", "wrong")[0] == 403
+    finally:
+        strangers[0].shutdown()
+        strangers[0].server_close()
+    assert tried[0] < port == tried[-1]
+    assert f"Port {tried[0]} is taken, so the workshop takes {tried[1]}." in capsys.readouterr().out
 
 
 REFUSED = (302, 401, 403)
@@ -392,11 +452,7 @@ def test_a_real_workshop_opens_refuses_strangers_and_closes(page, source, own):
     log = own / ".orchid-year" / "workshop.log"
     assert token not in log.read_text()
     assert os.name != "posix" or stat.S_IMODE(log.stat().st_mode) == 0o600
-    for _ in range(50):
-        if not listening(port):
-            break
-        time.sleep(0.1)
-    assert ask(place)[0] == 0
+    assert comes_true(lambda: ask(place)[0] == 0)
 
 
 def path_line(parent: int) -> list[str]:
@@ -421,16 +477,21 @@ def test_last_weeks_cookie_does_not_open_this_weeks_workshop(source, own):
         def with_cookie(place: str) -> int:
             call = urllib.request.Request(f"{place}/api/contents", headers={"Cookie": f"{name}={value}"})
             try:
-                with urllib.request.build_opener(urllib.request.ProxyHandler({})).open(call, timeout=20) as reply:
+                with urllib.request.build_opener(urllib.request.ProxyHandler({})).open(call, timeout=CEILING) as reply:
                     return reply.status
             except urllib.error.HTTPError as fault:
                 with fault:
                     return fault.code
 
         assert with_cookie(place) == 200
-    with workshop(source, own, page=False) as (_, again, _, _):
-        assert again == place  # the same port, or the cookie would be for another server
-        assert with_cookie(again) == 403
+    port = int(place.rsplit(":", 1)[1])
+    answers = {}
+    for _ in range(20):  # somebody else may have taken the port meanwhile, and the cookie is for this one alone
+        with workshop(source, own, page=False, port=port) as (_, again, _, _):
+            answers[again] = with_cookie(again)
+        if again == place:
+            break
+    assert answers[place] == 403
 
 
 @needs_jupyter
@@ -450,9 +511,11 @@ def test_a_server_without_its_token_is_closed_again(source, own, monkeypatch):
     """Law: when some setting of the computer switches the token off, the workshop notices, closes and says so."""
     real = server.command
     monkeypatch.setattr(server, "command", lambda *a, **k: [*real(*a, **k), "--IdentityProvider.token="])
+    monkeypatch.setattr(server, "PATIENCE", CEILING)
+    port = some_port()
     with pytest.raises(InputError, match="answered without its token, so it was closed again"):
-        server.serve(own, source=source, port=8931, browser=False)
-    assert ask("http://127.0.0.1:8931/api")[0] == 0
+        server.serve(own, source=source, port=port, browser=False)
+    assert comes_true(lambda: ask(f"http://{HERE}:{port}/api")[0] == 0)
 
 
 def test_the_browser_is_led_by_a_private_page(own):
@@ -474,7 +537,7 @@ def test_a_closed_terminal_leaves_no_server_behind(name, source, own):
     """Law: a closed terminal or a polite kill ends the workshop as Ctrl-C does, and nobody answers any more."""
     with workshop(source, own, page=True) as (process, place, _, said):
         process.send_signal(getattr(signal, name))
-        process.wait(30)
+        process.wait(CEILING)
     assert process.returncode == 0
     assert "The workshop has closed" in "".join(said)
-    assert ask(place)[0] == 0
+    assert comes_true(lambda: ask(place)[0] == 0)

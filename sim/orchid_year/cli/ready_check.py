@@ -1,6 +1,6 @@
 """`orchid-year check`: is this computer ready for the evening? A row of lights, each with a plain sentence and what to do.
 
-Only the standard library is imported on top, so that the check still runs where the rest of Orchid Year would not.
+Only the standard library, and nothing that loads more than it, is imported on top, so that the check still runs where the rest of Orchid Year would not.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
 from typing import Literal
+
+from .waiting import prepare_model
 
 PYTHON = (3, 11)
 ROOM = 200  # MB: a club's evening of pictures, tables and saved years
@@ -185,22 +187,10 @@ def _short_year() -> object:
     return simulate(Scenario.of(climate="maritime", home="terrace house", care="sound practice", days=60), plants=5)
 
 
-def prepare_model() -> None:
-    """Make the model's machine code where there is none yet, and say why that takes a while."""
-    from ..compiled import is_ready
-
-    if not is_ready():
-        print("Preparing the model for this computer: about half a minute, this once …", file=sys.stderr, flush=True)
-        from ..simulation.year import make_ready
-
-        make_ready()
-
-
 def _test_run() -> Light:
     import numpy as np
 
     prepare_model()
-
     first, second = _short_year(), _short_year()
     roots = [float(record["roots"][-1].mean()) for record in (first, second)]
     if not np.isfinite(roots[0]) or roots[0] <= 0:
@@ -245,7 +235,7 @@ def _port() -> Light:
 
 
 def _notebooks() -> Light:
-    from .server import shipped
+    from .learners_folder import shipped
 
     found = sorted(shipped().glob("*.ipynb"))
     broken = [path.name for path in found if not _is_notebook(path)]

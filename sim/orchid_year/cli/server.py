@@ -1,4 +1,4 @@
-"""`orchid-year workshop`: lay the notebooks into the learner's own folder and open them, on this computer only unless asked.
+"""`orchid-year workshop`: open the notebooks in the learner's own folder, on this computer only unless asked.
 
 The token travels in the environment, never on a command line, because command lines can be read by every user of a machine.
 """
@@ -6,7 +6,6 @@ The token travels in the environment, never on a command line, because command l
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import http.client
 import importlib.util
 import json
@@ -20,20 +19,19 @@ import threading
 import time
 import webbrowser
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
 from ..errors import InputError
 from ..files import own_folder, write_whole
+from .learners_folder import OWN, lay_out, shipped
 
 FOLDER = Path("~/Orchid Year")
 PORT, LOWEST, HIGHEST = 8765, 1024, 65535
 HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 _TRIES = 50  # ports
-_PATIENCE = 90.0  # s: an old laptop with a cold disk
+PATIENCE = 90.0  # s: an old laptop with a cold disk
 _GRACE = 10.0  # s: time for the server to close its kernels
-_OWN = ".orchid-year"  # inside the learner's folder: hash list, settings, log
 # The browser may load nothing but what this very server gives it: no fonts, scripts or news from elsewhere.
 _POLICY = (
     "default-src 'self' 'unsafe-inline' 'unsafe-eval' data: blob:; object-src 'none'; base-uri 'self'; "
@@ -53,97 +51,6 @@ _ALARM = (
     "Use it only in a network that you trust, and close the workshop afterwards with Ctrl-C."
 )
 _ADMINISTRATOR = "You are this computer's administrator at the moment, so that means every file on it."
-
-
-@dataclass(frozen=True)
-class Laid:
-    """What became of the shipped files, by name: new, renewed, kept as the learner changed them; and of those, out of date."""
-
-    new: tuple[str, ...] = ()
-    renewed: tuple[str, ...] = ()
-    kept: tuple[str, ...] = ()
-    behind: tuple[str, ...] = ()
-
-    def sentences(self) -> list[str]:
-        """One plain sentence for each that matters to the learner."""
-        said = []
-        if self.new:
-            said.append(f"New in your folder: {', '.join(self.new)}.")
-        if self.renewed:
-            said.append(f"Brought up to date: {', '.join(self.renewed)}.")
-        if self.kept:
-            said.append(f"Kept as you changed them: {', '.join(self.kept)}.")
-        if self.behind:
-            said.append(f"There is a newer {', '.join(self.behind)}; rename or move yours to get it next time.")
-        return said
-
-
-def shipped() -> Path:
-    """The folder of shipped notebooks: inside the installed package, or beside `sim` in a source checkout."""
-    package = Path(__file__).resolve().parents[1]
-    for folder in (package / "notebooks", package.parents[1] / "notebooks"):
-        if any(folder.glob("*.ipynb")):
-            return folder
-    raise InputError("The notebooks of the workshop are not here. Please install Orchid Year again.")
-
-
-def lay_out(source: Path, folder: Path) -> Laid:
-    """Copy the shipped files into the learner's folder; what the learner changed is never overwritten.
-
-    A file counts as unchanged when its hash is the one that was noted when it was laid there.
-    """
-    note = folder / _OWN / "laid.json"
-    known = _noted(note)
-    now = dict(known)
-    new, renewed, kept, behind = [], [], [], []
-    for path in _files(source):
-        name = path.relative_to(source).as_posix()
-        target, content = folder / name, path.read_bytes()
-        ours, there = _hash(content), _hash_of(target)
-        if there is None or there in (ours, known.get(name)):
-            if there != ours:
-                write_whole(target, content)
-                (new if there is None else renewed).append(name)
-            now[name] = ours
-        else:
-            kept.append(name)
-            if known.get(name) != ours:
-                behind.append(name)
-    if now != known or not note.exists():
-        write_whole(note, (json.dumps(now, indent=1, sort_keys=True) + "\n").encode())
-    return Laid(tuple(new), tuple(renewed), tuple(kept), tuple(behind))
-
-
-def _files(source: Path) -> list[Path]:
-    """The files to lay out, by name; hidden ones and caches left out."""
-    return sorted(
-        path
-        for path in source.rglob("*")
-        if path.is_file() and not any(part.startswith((".", "__")) for part in path.relative_to(source).parts)
-    )
-
-
-def _hash(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
-
-
-def _hash_of(path: Path) -> str | None:
-    """The hash of what stands at a path; None when nothing does, '' for a folder or a link that leads nowhere."""
-    if not os.path.lexists(path):
-        return None
-    try:
-        return _hash(path.read_bytes()) if path.is_file() else ""
-    except OSError:
-        return ""
-
-
-def _noted(note: Path) -> dict[str, str]:
-    """The hash list; empty when missing or damaged, so that in doubt a file counts as the learner's own."""
-    try:
-        found = json.loads(note.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return {str(name): str(value) for name, value in found.items()} if isinstance(found, dict) else {}
 
 
 def command(
@@ -167,7 +74,7 @@ def command(
         f"--ServerApp.root_dir={folder}",
         f"--ServerApp.tornado_settings={settings}",
         # A cookie secret that lived on would let last week's guests in without this week's token.
-        f"--ServerApp.cookie_secret_file={folder / _OWN / 'cookie'}",
+        f"--ServerApp.cookie_secret_file={folder / OWN / 'cookie'}",
         "--PasswordIdentityProvider.hashed_password=",
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
@@ -182,7 +89,7 @@ def surroundings(folder: Path, token: str, base: dict[str, str]) -> dict[str, st
     """The environment of the server: the token, and settings of its own, so that no other file can loosen them."""
     foreign = ("JUPYTER_TOKEN_FILE", "JUPYTER_NO_CONFIG", "JUPYTER_CONFIG_PATH")
     kept = {name: value for name, value in base.items() if name not in foreign}
-    own = {"JUPYTER_TOKEN": token, "JUPYTER_CONFIG_DIR": str(folder / _OWN / "settings")}
+    own = {"JUPYTER_TOKEN": token, "JUPYTER_CONFIG_DIR": str(folder / OWN / "settings")}
     return kept | own | {"JUPYTER_PLATFORM_DIRS": "1"}
 
 
@@ -244,18 +151,17 @@ def serve(
         return 1
     for sentence in lay_out(source or shipped(), folder).sentences():
         print(sentence)
-    if chosen != port:
-        print(f"Port {port} is taken, so the workshop takes {chosen}.")
+    _say_if_taken(port, chosen)
     print("Opening the workshop …", file=sys.stderr)
     token = fresh_token()
-    with _signals(), running(folder, chosen, token, page=page, share=share) as process:
+    with _signals():
         try:
-            _wait_until_up(process, chosen, token, page, folder)
-            place = address(chosen, token, page=page, host=_own_address() if share else HERE)
-            print(f"The workshop is open at {place} (Ctrl-C closes it).", flush=True)
-            if browser:
-                _open_browser(address(chosen, token, page=page), folder)
-            left_with = process.wait()
+            with opened(folder, chosen, token, page=page, share=share) as (process, taken):
+                place = address(taken, token, page=page, host=_own_address() if share else HERE)
+                print(f"The workshop is open at {place} (Ctrl-C closes it).", flush=True)
+                if browser:
+                    _open_browser(address(taken, token, page=page), folder)
+                left_with = process.wait()
         except KeyboardInterrupt:
             left_with = 0
     if left_with:
@@ -286,8 +192,13 @@ def _confirmed(sure: bool) -> bool:
         return False
 
 
+def _say_if_taken(wanted: int, chosen: int) -> None:
+    if chosen != wanted:
+        print(f"Port {wanted} is taken, so the workshop takes {chosen}.")
+
+
 def _log(folder: Path) -> Path:
-    return folder / _OWN / "workshop.log"
+    return folder / OWN / "workshop.log"
 
 
 def _private(path: Path) -> IO[bytes]:
@@ -301,19 +212,34 @@ def _private(path: Path) -> IO[bytes]:
 
 
 @contextlib.contextmanager
-def running(folder: Path, port: int, token: str, *, page: bool, share: bool = False) -> Iterator[subprocess.Popen]:
+def opened(
+    folder: Path, port: int, token: str, *, page: bool = False, share: bool = False
+) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
+    """A server that answers with the token, and its port: the given one, or a later one when somebody else was quicker there.
+
+    It is ended whatever happens. InputError when it can't start, takes too long, or answers without its token.
+    """
+    while True:
+        with running(folder, port, token, page=page, share=share) as process:
+            if _is_up(process, port, token, page=page, share=share, folder=folder):
+                yield process, port
+                return
+        later = free_port(port, share)
+        _say_if_taken(port, later)
+        port = later
+
+
+@contextlib.contextmanager
+def running(
+    folder: Path, port: int, token: str, *, page: bool, share: bool = False
+) -> Iterator[subprocess.Popen[bytes]]:
     """The server as a process of its own, ended whatever happens; it never sees Ctrl-C, which would make it ask back.
 
     The process has started but may not answer yet. InputError when its log can't be written.
     """
     _forget(folder)
-    write_whole(folder / _OWN / "settings" / "labconfig" / "page_config.json", json.dumps(_SCREEN).encode())
+    write_whole(folder / OWN / "settings" / "labconfig" / "page_config.json", json.dumps(_SCREEN).encode())
     line = command(folder, port, page=page, share=share, administrator=_is_administrator())
-    apart = (
-        {"start_new_session": True}
-        if os.name == "posix"
-        else {"creationflags": getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)}
-    )
     with _private(_log(folder)) as log:
         process = subprocess.Popen(
             line,
@@ -322,7 +248,8 @@ def running(folder: Path, port: int, token: str, *, page: bool, share: bool = Fa
             stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=subprocess.STDOUT,
-            **apart,
+            start_new_session=os.name == "posix",
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),  # its name on a system without sessions
         )
         try:
             yield process
@@ -334,10 +261,10 @@ def running(folder: Path, port: int, token: str, *, page: bool, share: bool = Fa
 def _forget(folder: Path) -> None:
     """Remove what would let a browser in again: the secret behind its cookie, and the page with the token."""
     for name in ("cookie", "open.html"):
-        (folder / _OWN / name).unlink(missing_ok=True)
+        (folder / OWN / name).unlink(missing_ok=True)
 
 
-def _end(process: subprocess.Popen) -> None:
+def _end(process: subprocess.Popen[bytes]) -> None:
     """Ask the server to close its kernels and go; insist when it doesn't, or when Ctrl-C comes again."""
     if process.poll() is None:
         process.terminate()
@@ -362,22 +289,29 @@ def _signals() -> Iterator[None]:
             signal.signal(getattr(signal, name), handler)
 
 
-def _wait_until_up(process: subprocess.Popen, port: int, token: str, page: bool, folder: Path) -> None:
-    """Wait until the server answers with the token; InputError when it ends, takes too long, or answers without it."""
+def _is_up(process: subprocess.Popen[bytes], port: int, token: str, *, page: bool, share: bool, folder: Path) -> bool:
+    """Wait until the server answers with the token; False when it has ended because its port was taken meanwhile.
+
+    InputError when it ends for another reason, takes too long, or answers without the token.
+    """
     path = "/voila/api/contents/" if page else "/api/contents"
-    end = time.monotonic() + _PATIENCE
+    end = time.monotonic() + PATIENCE
     while time.monotonic() < end:
         if process.poll() is not None:
+            if not _is_free(port, EVERYWHERE if share else HERE):
+                return False
             raise InputError(f"The workshop could not start. What it said is in '{_log(folder)}'.")
         if _status(port, path, token) == 200:
-            if _status(port, path) in (401, 403):
-                return
-            raise InputError(
-                "The workshop answered without its token, so it was closed again. "
-                "Please look for a Jupyter setting on this computer that switches the token off."
-            )
+            stranger = _status(port, path)
+            if stranger in (401, 403):
+                return True
+            if stranger is not None:  # no answer at all, as on a crowded computer, says nothing yet
+                raise InputError(
+                    "The workshop answered without its token, so it was closed again. "
+                    "Please look for a Jupyter setting on this computer that switches the token off."
+                )
         time.sleep(0.1)
-    raise InputError(f"The workshop did not open within {_PATIENCE:g} s. What it said is in '{_log(folder)}'.")
+    raise InputError(f"The workshop did not open within {PATIENCE:g} s. What it said is in '{_log(folder)}'.")
 
 
 def _status(port: int, path: str, token: str = "") -> int | None:
@@ -404,7 +338,7 @@ def _own_address() -> str:
 
 def _open_browser(place: str, folder: Path, opener: Callable[[str], bool] = webbrowser.open) -> None:
     """Point a browser there by way of a private page, since the token would show in the browser's command line."""
-    path = folder / _OWN / "open.html"
+    path = folder / OWN / "open.html"
     with _private(path) as file:
         file.write(f'<meta http-equiv="refresh" content="0; url={place}"><a href="{place}">Orchid Year</a>\n'.encode())
     with contextlib.suppress(webbrowser.Error, OSError):  # the address has been printed; it can be opened by hand

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import argparse
 import contextlib
-import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..analysis.comparison import Comparison, compare, grid
 from ..analysis.explain import explain
@@ -21,44 +20,63 @@ from ..scenario.differences import fairness
 from ..scenario.presets import preset_names
 from ..scenario.scenario import Scenario
 from ..vocabulary.refusals import did_you_mean
+from .waiting import bar
 
 if TYPE_CHECKING:
     from ..handouts.comparison_page import Picture
 
-_LONG = 1.0  # s: progress is shown on anything that takes longer
 _CAVEAT = "This is a simplified plant; don't decide on a sick one by it."
 
 
-def whatif(options: argparse.Namespace) -> int:
-    """Answer what the command line asks; returns 0."""
-    if not 20 <= options.plants <= 100_000:
-        raise InputError(f"--plants must be from 20 to 100000 (got {options.plants}). Please change it.")
-    if options.workers is not None and not 1 <= options.workers <= 256:
-        raise InputError(f"--workers must be from 1 to 256 (got {options.workers}). Please change it.")
-    if options.weathers is not None and (len(options.what) != 1 or Path(options.what[0]).suffix):
-        raise InputError(
-            "--weathers asks one shipped question again in other years. Please name a question, or leave it out."
-        )
-    for path in (options.csv, options.html):
-        check_file(path)
-    check_folder(options.out)
-    with _runner(options) as runner:
-        asked = _asked(options, runner)
+@dataclass(frozen=True)
+class Request:
+    """What the command line asks: questions or files, settings to vary, and where the answer is to be written."""
+
+    what: tuple[str, ...]
+    plants: int
+    vary: tuple[str, ...] = ()
+    weathers: int | None = None
+    out: Path | None = None
+    csv: Path | None = None
+    html: Path | None = None
+    workers: int | None = None
+    cluster: str | None = None
+
+
+def tell(request: Request) -> None:
+    """Answer a request in words, and write what else it asks for; InputError for what can't be answered."""
+    _check(request)
+    with _runner(request) as runner:
+        asked = _asked(request, runner)
     print("\n".join(asked.lines))
-    if options.csv:
+    if request.csv:
         from ..handouts.comparison_page import to_csv
 
-        to_csv(asked.comparison, options.csv)
-        print(f"Table: {options.csv}")
-    if options.html:
+        to_csv(asked.comparison, request.csv)
+        print(f"Table: {request.csv}")
+    if request.html:
         from ..handouts.comparison_page import to_html
 
         said = [("", [fairness(asked.comparison.changes[1])]), *asked.blocks]
-        to_html(asked.comparison, options.html, title=asked.title, said=said, pictures=asked.pictures())
-        print(f"Page: {options.html}")
-    if options.out:
-        _draw(asked, options.out)
-    return 0
+        to_html(asked.comparison, request.html, title=asked.title, said=said, pictures=asked.pictures())
+        print(f"Page: {request.html}")
+    if request.out:
+        _draw(asked, request.out)
+
+
+def _check(request: Request) -> None:
+    """Say before a long run rather than after it what can't be used."""
+    if not 20 <= request.plants <= 100_000:
+        raise InputError(f"--plants must be from 20 to 100000 (got {request.plants}). Please change it.")
+    if request.workers is not None and not 1 <= request.workers <= 256:
+        raise InputError(f"--workers must be from 1 to 256 (got {request.workers}). Please change it.")
+    if request.weathers is not None and (len(request.what) != 1 or Path(request.what[0]).suffix):
+        raise InputError(
+            "--weathers asks one shipped question again in other years. Please name a question, or leave it out."
+        )
+    for path in (request.csv, request.html):
+        check_file(path)
+    check_folder(request.out)
 
 
 class Asked:
@@ -106,31 +124,31 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _asked(options: argparse.Namespace, runner: Runner) -> Asked:
-    what = options.what
-    if options.vary:
-        return _grid(options, runner)
+def _asked(request: Request, runner: Runner) -> Asked:
+    what = request.what
+    if request.vary:
+        return _grid(request, runner)
     files = [Path(name).suffix.lower() in (".toml", ".html", ".csv") for name in what]
     if len(what) == 1 and not files[0]:
-        return _shipped(what[0], options, runner)
+        return _shipped(what[0], request, runner)
     if len(what) == 1 and Path(what[0]).suffix.lower() in (".html", ".csv"):
         from ..handouts.comparison_page import redo
 
         sides, names, plants = redo(what[0])
         return _files(sides, names, plants, runner)
     if len(what) == 1:
-        return _mattered(what[0], options.plants, runner)
+        return _mattered(what[0], request.plants, runner)
     if not all(files) or len(what) < 2:
         raise InputError(
             f"whatif takes one question, or two or more scenario files, or one file to weigh or to run again (got {', '.join(what) or 'nothing'}). `orchid-year places` lists the questions."
         )
     return _files(
-        [Scenario.from_toml(path) for path in what], [Path(path).stem for path in what], options.plants, runner
+        [Scenario.from_toml(path) for path in what], [Path(path).stem for path in what], request.plants, runner
     )
 
 
-def _shipped(name: str, options: argparse.Namespace, runner: Runner) -> Asked:
-    plants = options.plants
+def _shipped(name: str, request: Request, runner: Runner) -> Asked:
+    plants = request.plants
     wanted = name.replace("-", " ")
     if wanted in preset_names("mixes"):
         return _mix(load_mix(wanted), plants, runner)
@@ -138,11 +156,11 @@ def _shipped(name: str, options: argparse.Namespace, runner: Runner) -> Asked:
         choices = [*preset_names("questions"), *preset_names("mixes")]
         raise InputError(f"There is no question '{name}'.{did_you_mean(wanted, choices)}")
     question: Question = load(wanted)
-    with _bar(2 * plants) as step:
+    with bar("Plants live their year", "plants", 2 * plants) as step:
         comparison = compare(*question.sides(), plants=plants, runner=runner, progress=step)
     asked = Asked(comparison, question.question, (question.first_is, question.second_is), question.look)
     reasons = [str(one) for one in explain(comparison)]
-    weathers = [] if options.weathers is None else _other_weather(question, options.weathers, min(plants, 100), runner)
+    weathers = [] if request.weathers is None else _other_weather(question, request.weathers, min(plants, 100), runner)
     told = answer(question, comparison).splitlines()[:-1]
     asked.lines = [*told, *(f"  {one}" for one in weathers), *(f"  Why: {one}" for one in reasons)]
     asked.lines.append(_left_out(question.left_out))
@@ -162,7 +180,7 @@ def _other_weather(question: Question, years: int, plants: int, runner: Runner) 
         raise InputError(f"--weathers must be from 2 to 50 (got {years}). Please change it.")
     outcome, sides = question.look[0], question.sides()
     found = []
-    with _bar(2 * plants * years) as step:
+    with bar("Plants live their year", "plants", 2 * plants * years) as step:
         for seed in range(1, years + 1):
             twins = [side.but("seed", sides[0].seed + seed) for side in sides]
             one = compare(*twins, plants=plants, runner=runner, progress=step)
@@ -179,7 +197,7 @@ def _left_out(words: str) -> str:
 
 
 def _mix(mix: Mix, plants: int, runner: Runner) -> Asked:
-    with _bar(4 * plants) as step:
+    with bar("Plants live their year", "plants", 4 * plants) as step:
         comparison = mix.run(plants, runner, step)
     crossed = mix.crossed(comparison)
     asked = Asked(comparison, mix.question, comparison.names, (mix.look,))
@@ -196,7 +214,7 @@ def _mix(mix: Mix, plants: int, runner: Runner) -> Asked:
 
 def _files(sides: Sequence[Scenario], names: Sequence[str], plants: int, runner: Runner) -> Asked:
     names = list(names) if len(set(names)) == len(names) else [f"side {number}" for number in range(1, len(sides) + 1)]
-    with _bar(len(sides) * plants) as step:
+    with bar("Plants live their year", "plants", len(sides) * plants) as step:
         comparison = compare(*sides, plants=plants, names=names, runner=runner, progress=step)
     if len(sides) > 2:
         return _many(comparison, "Many ways compared", ("flowered", "lost", "new leaves", "roots"))
@@ -220,7 +238,7 @@ def _mattered(path: str, plants: int, runner: Runner) -> Asked:
     )
     changes = departures(mine, sound)
     outcome = "roots"
-    with _bar((len(changes) + 1) * plants) as step:
+    with bar("Plants live their year", "plants", (len(changes) + 1) * plants) as step:
         found = one_at_a_time(sound, changes, outcome, plants=plants, runner=runner, progress=step)
     comparison = compare(sound, mine, plants=plants, names=("sound practice", Path(path).stem), runner=runner)
     asked = Asked(comparison, f"What mattered most in {Path(path).stem}?", comparison.names, ("roots", "flowered"))
@@ -234,22 +252,22 @@ def _mattered(path: str, plants: int, runner: Runner) -> Asked:
     return asked
 
 
-def _grid(options: argparse.Namespace, runner: Runner) -> Asked:
-    settings = dict(_setting(text) for text in options.vary)
+def _grid(request: Request, runner: Runner) -> Asked:
+    settings = dict(_setting(text) for text in request.vary)
     base = (
-        Scenario.from_toml(options.what[0]) if options.what else Scenario.of(climate="maritime", care="sound practice")
+        Scenario.from_toml(request.what[0]) if request.what else Scenario.of(climate="maritime", care="sound practice")
     )
     sides, names = grid(base, settings)
     if len(sides) < 2:
         raise InputError(
             "--vary needs at least two values to compare. Please give more, as care.watering.water_below=0.2,0.4,0.7."
         )
-    with _bar(len(sides) * options.plants) as step:
-        comparison = compare(*sides, plants=options.plants, names=names, runner=runner, progress=step)
+    with bar("Plants live their year", "plants", len(sides) * request.plants) as step:
+        comparison = compare(*sides, plants=request.plants, names=names, runner=runner, progress=step)
     return _many(comparison, "Many ways compared", ("flowered", "lost", "lost buds", "new leaves", "roots"))
 
 
-def _setting(text: str) -> tuple[str, list[Any]]:
+def _setting(text: str) -> tuple[str, list[bool | float | str]]:
     path, _, values = text.partition("=")
     if not path or not values:
         raise InputError(
@@ -258,7 +276,7 @@ def _setting(text: str) -> tuple[str, list[Any]]:
     return path.strip(), [_value(value.strip()) for value in values.split(",")]
 
 
-def _value(text: str) -> Any:
+def _value(text: str) -> bool | float | str:
     if text in ("true", "false"):
         return text == "true"
     for kind in (int, float):
@@ -294,26 +312,15 @@ def _draw(asked: Asked, folder: Path) -> None:
 
 
 @contextlib.contextmanager
-def _runner(options: argparse.Namespace) -> Iterator[Runner]:
+def _runner(request: Request) -> Iterator[Runner]:
     """Whoever is to run the plants: this process, more of them, or a cluster."""
-    if options.cluster and options.workers:
+    if request.cluster and request.workers:
         raise InputError("Please give --workers or --cluster, not both.")
-    if options.cluster:
-        with Cluster(options.cluster) as cluster:
+    if request.cluster:
+        with Cluster(request.cluster) as cluster:
             yield cluster
-    elif options.workers and options.workers != 1:
-        with Processes(options.workers) as processes:
+    elif request.workers and request.workers != 1:
+        with Processes(request.workers) as processes:
             yield processes
     else:
         yield here
-
-
-@contextlib.contextmanager
-def _bar(total: int) -> Iterator[Callable[[int], None]]:
-    """A moving bar for plant-years, shown only when it takes longer than a second."""
-    from tqdm import tqdm
-
-    with tqdm(
-        total=total, delay=_LONG, unit=" plants", leave=False, desc="Plants live their year", file=sys.stderr
-    ) as bar:
-        yield bar.update
