@@ -9,7 +9,7 @@ import datetime as dt
 import itertools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -242,7 +242,7 @@ def compare(
     return Comparison(tuple(sweep(sides, plants, runner=runner, progress=progress)), changes, tuple(names))
 
 
-def grid(base: Scenario, settings: Mapping[str, Sequence[Any]]) -> tuple[list[Scenario], list[str]]:
+def grid(base: Scenario, settings: Mapping[str, Sequence[object]]) -> tuple[list[Scenario], list[str]]:
     """Every combination of one or two settings' values, as scenarios and as names: {"care.watering.every_days": [5, 7, 10]}.
 
     Raises  InputError for no setting or more than two, or a name or value that the scenario refuses.
