@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -139,6 +140,19 @@ def test_a_bad_grid_is_refused(settings, message):
     """Promise: a grid that can't be made is refused in one sentence."""
     with pytest.raises(InputError, match=message):
         grid(Scenario.of(climate="maritime"), settings)
+
+
+def test_the_frame_of_a_comparison_holds_every_pair():
+    """Promise: a row for each pair, a column for each outcome and side with the outcome's unit, dates as days of the calendar, and nothing for what never came."""
+    twins = compare(repotted("04-10"), repotted("01-15"), plants=20, names=("spring", "winter"))
+    frame = twins.frame()
+    assert list(frame.index) == list(range(20))
+    assert list(frame["roots"].columns) == ["spring", "winter"]
+    assert np.array_equal(frame["roots"].to_numpy().T, twins.of("roots"))
+    assert frame.attrs["units"] | {"roots": "cm", "spiked": "0 or 1", "spike date": "date"} == frame.attrs["units"]
+    for plant, day in enumerate(twins.of("first flower")[1]):
+        date = frame.loc[plant, ("first flower", "winter")]
+        assert (date.date() - twins.scenarios[0].start).days == day if np.isfinite(day) else date is pd.NaT
 
 
 def test_buds_are_told_by_cause():

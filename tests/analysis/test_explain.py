@@ -13,8 +13,6 @@ from orchid_year.analysis.explain import explain, one_pair, typical_pair
 from orchid_year.analysis.questions import load
 from orchid_year.scenario.presets import preset_names
 from orchid_year.scenario.scenario import Scenario
-from orchid_year.simulation.conditions import prepare
-from orchid_year.simulation.year import simulate
 
 _SPOTS = ("sill", "south sill", "north sill", "over the radiator", "cool bedroom", "table", "under a lamp")
 _CLIMATES = ("maritime", "continental", "mediterranean", "cold north", "humid subtropical", "hot dry")
@@ -22,7 +20,10 @@ _CLIMATES = ("maritime", "continental", "mediterranean", "cold north", "humid su
 
 def _random_scenario(chance: np.random.Generator) -> Scenario:
     """A home and a way of caring in which things may well go wrong."""
-    pick = lambda choices: choices[int(chance.integers(len(choices)))]  # noqa: E731
+
+    def pick(choices):
+        return choices[int(chance.integers(len(choices)))]
+
     deeds = [
         {"do": "move", "on": pick(["first bud", "spike shows", "10-20", "01-10"]), "spot": pick(_SPOTS)},
         {
@@ -75,9 +76,8 @@ def test_two_hundred_named_causes_survive_their_knock_outs():
     labels, kinds = Counter(), Counter()
     while labels.total() < 200:
         scenario = _random_scenario(chance)
-        conditions = prepare([scenario])
-        record = simulate(scenario, 12, conditions=conditions)
-        again = knock_out.Again(scenario, 12, conditions=conditions)
+        again = knock_out.Again(scenario, 12)
+        record = again()
         for kind, cause, plant, day in _adverse(record, chance, 10):
             verdict = knock_out.judge(record, kind, plant, day, knock_out.key_of(kind, cause), again)
             assert verdict.label != "not involved", (scenario, kind, cause, plant, day)

@@ -1,10 +1,10 @@
-"""What mattered most: single changes weighed, two changes crossed, and a shipped case where the two disagree."""
+"""What mattered most: single effects, two changes crossed, and a shipped case where the two disagree."""
 
 from __future__ import annotations
 
 import pytest
 
-from orchid_year.analysis.sensitivity import Crossed, cross, departures, load_mix, one_at_a_time
+from orchid_year.analysis.sensitivity import Crossed, Mix, departures, load_mix, one_at_a_time
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
 from orchid_year.scenario.presets import preset_names
@@ -14,13 +14,13 @@ SOUND = Scenario.of(climate="maritime", care="sound practice", days=250)
 
 
 def test_the_largest_single_change_comes_first():
-    """Promise: bars are sorted by their effect, and each is measured against the same sound practice."""
+    """Promise: effects come in order of their size, and each is measured against the same sound practice."""
     found = one_at_a_time(
         SOUND, [[("home.night_temperature", 16)], [("care.feeding.strength", 500.0)]], "roots", plants=20
     )
-    assert [abs(bar.effect) for bar in found] == sorted((abs(bar.effect) for bar in found), reverse=True)
+    assert [abs(one.size) for one in found] == sorted((abs(one.size) for one in found), reverse=True)
     assert "nitrogen" in found[0].words
-    assert len({bar.sound for bar in found}) == 1
+    assert len({one.sound for one in found}) == 1
 
 
 def test_departures_are_the_settings_that_differ():
@@ -41,7 +41,7 @@ def test_nothing_to_weigh_is_said():
 
 
 @pytest.mark.parametrize(
-    ("fields", "together", "words"),
+    ("fields", "interaction", "words"),
     [
         pytest.param((0, 1, 0, 14), 13, "would have missed it", id="together"),
         pytest.param((2, 5, 6, 9), 0, "add up", id="adds-up"),
@@ -53,10 +53,10 @@ def test_nothing_to_weigh_is_said():
         pytest.param((float("nan"), 3, 4, 7), None, "can't be told", id="never-came"),
     ],
 )
-def test_two_by_two_arithmetic(fields, together, words):
+def test_two_by_two_arithmetic(fields, interaction, words):
     """By hand: what both do beyond each alone is (both - neither) - (first - neither) - (second - neither)."""
     crossed = Crossed("lost", ("a", "b"), *fields)
-    assert together is None or crossed.together == together
+    assert interaction is None or crossed.interaction == interaction
     assert words in str(crossed)
 
 
@@ -79,9 +79,19 @@ def test_every_crossed_case_gives_its_stated_answer(name):
     assert (crossed.neither, crossed.first, crossed.second, crossed.both) == pytest.approx(mix.says, rel=0.03, abs=1.0)
 
 
-def test_cross_takes_any_two_changes():
-    """Promise: the two-by-two of any two changes puts each in its own place."""
-    crossed = cross(SOUND, [("care.feeding.strength", 500.0)], [("home.night_temperature", 16)], "roots", plants=20)
+def test_each_of_two_changes_has_its_own_place():
+    """Promise: the two-by-two of a case puts the first change, the second and both each in its own place."""
+    mix = Mix(
+        name="salt and cool", question="?", usual="", left_out="", look="roots", first_is="strong feed", second_is="cool nights",
+        base={"days": 250}, first={"care.feeding.strength": 500.0}, second={"home.night_temperature": 16}, says=(0, 0, 0, 0),
+    )  # fmt: skip
+    assert [(s.care.feeding.strength, s.home.night_temperature) for s in mix.sides()] == [
+        (100, 17),
+        (500, 17),
+        (100, 16),
+        (500, 16),
+    ]
+    crossed = mix.crossed(mix.run(20))
     assert crossed.first < 0.6 * crossed.neither
     assert crossed.second == pytest.approx(crossed.neither, rel=0.1)
 

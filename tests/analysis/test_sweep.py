@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import tracemalloc
+from multiprocessing import active_children
 
 import numpy as np
 import pytest
@@ -75,8 +76,8 @@ def test_processes_give_the_same_plants():
         assert _same(here, sweep(_sides(), 300, runner=workers))
 
         def kill_one(_: int) -> None:
-            for pid in list(workers._pool._processes)[:1] if workers._pool else []:
-                os.kill(pid, signal.SIGKILL)
+            for child in active_children()[:1]:
+                os.kill(child.pid, signal.SIGKILL)
 
         killed = []
         many = sweep(_sides(), 1200, runner=workers, progress=lambda n: (killed or kill_one(n), killed.append(n)))

@@ -7,7 +7,7 @@ import pytest
 
 from orchid_year.analysis.comparison import compare
 from orchid_year.analysis.questions import load
-from orchid_year.analysis.sensitivity import Bar, Crossed
+from orchid_year.analysis.sensitivity import Crossed, Effect
 from orchid_year.cli import commands as cli
 from orchid_year.plots.comparison import dots, thin_lines, twenty, twenty_dates, two_rows
 from orchid_year.plots.pair import pair_figure
@@ -99,7 +99,7 @@ def test_a_thin_line_for_every_plant(repots, name):
 
 
 def test_a_pair_is_annotated(repots):
-    """Promise: two pots and two blooms on like scales, the marks of each numbered and listed, and what the twin lacked filled in."""
+    """Promise: two pots and two blooms on like scales, the notes of each numbered and listed, and what the twin lacked filled in."""
     one = simulate(load("winter repot").sides(), 1, first=2)
     fig, alt = pair_figure(one, ("Spring", "Winter"))
     assert len(fig.axes) == 6  # pot, growth and bloom of each
@@ -113,7 +113,7 @@ def test_a_pair_is_annotated(repots):
 
 def test_bars_hatch_what_is_worse():
     """Promise: a bar that is worse is hatched, one that is better is filled, and each bar's figure stands beside it."""
-    fig, alt = bars([Bar("no water", 600, 20), Bar("more light", 600, 650)], "roots")
+    fig, alt = bars([Effect("no water", 600, 20), Effect("more light", 600, 650)], "roots")
     hatches = [bool(patch.get_hatch()) for patch in fig.axes[0].patches]
     assert hatches == [True, False]
     assert "20 cm" in _texts(fig)

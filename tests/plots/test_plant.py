@@ -17,7 +17,7 @@ from orchid_year.errors import InputError
 from orchid_year.plots import style
 from orchid_year.plots.look import Look, describe
 from orchid_year.plots.plant import draw, small_multiples
-from orchid_year.plots.year import _saw_tooth, diary_notes, drawn_year, typical_plant, year_figure, year_plate
+from orchid_year.plots.year import diary_notes, drawn_year, saw_tooth, typical_plant, year_figure, year_plate
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.year import simulate
 
@@ -141,14 +141,14 @@ def test_the_import_is_light_and_changes_no_setting():
     assert done.returncode == 0, done.stderr
 
 
-def test_the_year_plate_has_five_panels_and_numbered_marks(record):
+def test_the_year_plate_has_five_panels_and_numbered_notes(record):
     """Promise: light, warmth, pot water, growth and bloom over months, with the diary's numbers on the picture and in the list."""
     fig, alt = year_figure(record)
     labels = [ax.get_ylabel().split("\n")[0] for ax in fig.axes]
     assert labels == ["light", "warmth", "pot water", "growth", "spike"]
     listed = diary_notes(record, typical_plant(record))
     numbers = {text.get_text() for text in fig.axes[0].texts}
-    assert {str(mark.number) for mark in listed} <= numbers
+    assert {str(note.number) for note in listed} <= numbers
     months = [label.get_text() for label in fig.axes[-1].get_xticklabels()]
     assert months[:3] == ["Jun", "Jul", "Aug"]
     assert "most open flowers" in alt
@@ -166,7 +166,7 @@ def test_the_reader_s_units_are_on_the_axes(record):
 
 def test_pot_water_rises_at_each_watering(record):
     """Promise: the saw-tooth is the record's: it jumps up only where the diary has a watering."""
-    hours, values = _saw_tooth(record, 0)
+    hours, values = saw_tooth(record, 0)
     jumps = np.flatnonzero(np.diff(values) > 0.15)
     watered = [24 * e.day + e.hour for kind in ("water", "feed", "flush") for e in record.events(kind) if 0 in e.plants]
     assert len(jumps) == pytest.approx(len(watered), abs=1)

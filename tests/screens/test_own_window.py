@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from orchid_year.analysis import calibration
-from orchid_year.analysis.calibration import FACTORS, Spell, Weighing, _reckoned, fit, read_weighings, spells
+from orchid_year.analysis.calibration import FACTORS, Spell, Weighing, fit, read_weighings, reckoned_losses, spells
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
 from orchid_year.handouts.care_calendar import care_calendar
@@ -27,7 +27,7 @@ def weighed(factor: float, count: int, noise: float = 0.0, seed: int = 77) -> li
     """Weighings of a pot that dries at a known factor, in a year of other weather, on scales with some error."""
     chance, found = np.random.default_rng(seed), []
     for start in sorted(STARTS[:count]):
-        loss = float(np.interp(factor, FACTORS, _reckoned(HOME.but("seed", seed), [Spell(start, 6, 0.0)])[0]))
+        loss = float(np.interp(factor, FACTORS, reckoned_losses(HOME.but("seed", seed), [Spell(start, 6, 0.0)])[0]))
         found += [
             Weighing(start, 650.0, True),
             Weighing(start + dt.timedelta(days=6), 650.0 - loss + noise * chance.normal(), False),
@@ -58,7 +58,7 @@ def test_a_short_spell_teaches_less_and_a_wide_range_is_called_a_guess():
     day = dt.date(2026, 1, 5)
     found = []
     for days in (1, 6):
-        loss = float(np.interp(1.0, FACTORS, _reckoned(HOME, [Spell(day, days, 0.0)])[0]))
+        loss = float(np.interp(1.0, FACTORS, reckoned_losses(HOME, [Spell(day, days, 0.0)])[0]))
         found.append(fit(HOME, [Weighing(day, 650, True), Weighing(day + dt.timedelta(days=days), 650 - loss, False)]))
     assert found[0].low < 1 < found[0].high
     assert np.log(found[0].high / found[0].low) > np.log(found[1].high / found[1].low)

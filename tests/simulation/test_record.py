@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import csv
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from orchid_year.analysis import reasons
+from orchid_year.analysis.outcomes import days_between_waterings, gaps, watering_gaps
 from orchid_year.analysis.story import story
 from orchid_year.errors import InputError
 from orchid_year.files import write_whole
 from orchid_year.scenario.scenario import Scenario
-from orchid_year.simulation.record import load
+from orchid_year.simulation.record import Event, load
 from orchid_year.simulation.year import simulate
 from orchid_year.vocabulary.units import count_of_twenty
 
@@ -78,6 +80,65 @@ def test_tables_open_in_any_spreadsheet(two_sides, tmp_path):
         rows = list(csv.DictReader(line for line in file if not line.startswith(("#", '"#'))))
     assert len(rows) == 200
     assert float(rows[-1]["leaves"]) == pytest.approx(float(two_sides["leaves"][-1, 0]), rel=1e-5)
+
+
+def test_the_frame_holds_the_record(two_sides):
+    """Promise: a row for each day and plant under (date, side, plant), a column for each name with its unit, and the record's own numbers."""
+    frame = two_sides.frame()
+    assert frame.index.names == ["date", "side", "plant"]
+    assert list(frame.columns) == [*two_sides.conditions, *two_sides.names]
+    assert list(frame.columns) == list(frame.attrs["units"])
+    assert frame.attrs["units"]["roots"] == "cm"
+    for name in ("roots", "opened", "limit"):
+        assert np.array_equal(frame[name].to_numpy().reshape(200, 60), two_sides[name])
+    assert np.array_equal(frame["light"].to_numpy().reshape(200, 60), two_sides.at("light"))
+    assert frame.loc[("2025-06-11", 1, 4), "leaves"] == two_sides["leaves"][10, 34]
+
+
+def test_the_diary_frame_holds_the_diary(two_sides):
+    """Promise: a row for each diary line and plant, of all kinds or of those named, with the line's own day, plant, amount and cause."""
+    frame = two_sides.diary_frame()
+    assert len(frame) == sum(len(event.plants) for event in two_sides.diary)
+    for line in (1, len(two_sides.diary) // 2, len(two_sides.diary)):
+        event, rows = two_sides.diary[line - 1], frame[frame["line"] == line]
+        assert set(rows["date"].dt.date) == {two_sides.date(event.day)}
+        assert set(rows["event"]) == {event.kind}
+        assert np.array_equal(rows["plant"], two_sides.plant[event.plants])
+        assert np.array_equal(rows["side"], two_sides.side[event.plants])
+        assert np.array_equal(rows["amount"], event.amount)
+    watered = two_sides.diary_frame("water", "flush")
+    assert set(watered["event"]) <= {"water", "flush"}
+    assert len(watered) == frame["event"].isin(["water", "flush"]).sum()
+    assert watered.attrs["units"]["amount"]["water"] == "mL"
+
+
+def test_a_year_without_a_diary_has_tables_too(tmp_path):
+    """Promise: three days in which nothing happens give a table of days, and a diary of its heading alone."""
+    record = simulate(Scenario.of(climate="maritime", days=3), 2)
+    assert record.frame().shape[0] == 6
+    assert record.diary_frame().empty
+    assert record.waterings.empty
+    record.diary_to_csv(tmp_path / "diary.csv")
+    (head,) = (tmp_path / "diary.csv").read_text(encoding="utf-8-sig").splitlines()
+    assert head.split(",") == list(record.diary_frame().columns)
+
+
+def test_csv_numbers_are_written_as_ever(two_sides, tmp_path):
+    """Regression only: six figures and no bare noughts, an hour with its decimal, `nan` for what has no value, an empty cell for no other line."""
+    one = two_sides.one(31)
+    one.to_csv(tmp_path / "year.csv")
+    one.diary_to_csv(tmp_path / "diary.csv")
+    days = (tmp_path / "year.csv").read_text(encoding="utf-8-sig").splitlines()[3:]
+    for day in (0, 199):
+        numbers = [one.at(name)[day, 0] for name in one.conditions] + list(one.table[day, :, 0])
+        assert days[day] == ",".join([str(one.date(day)), "0", "1", *(f"{number:.6g}" for number in numbers)])
+    for line, event in zip(
+        (tmp_path / "diary.csv").read_text(encoding="utf-8-sig").splitlines()[1:], one.diary, strict=True
+    ):
+        parent = "" if event.parent is None else str(event.parent + 1)
+        assert line.split(",")[1:3] == [str(one.date(event.day)), str(float(event.hour))]
+        assert line.split(",")[6] == f"{event.amount[0]:.6g}"
+        assert line.split(",")[-2:] == [f"{event.threshold:.6g}", parent]
 
 
 def test_every_bad_event_has_a_cause_in_words(two_sides):
@@ -170,3 +231,18 @@ def test_the_seasons_add_up_to_the_year():
     told = [float(value) for value in re.findall(r"roots ([+-]\d+) cm", story(record))]
     assert sum(told) == pytest.approx(float(record["roots"][-1, 0] - record["roots"][0, 0]), abs=2.5)
     assert "-0 " not in story(record)
+
+
+def test_gaps_between_waterings_by_hand():
+    """By hand: plant 0 is watered on days 2, 9, 19 and 200, plant 1 on 9 and 19, plant 2 on 200 alone; day 0 is 1 June."""
+    told = [(2, "water", [0]), (9, "feed", [0, 1]), (10, "move", [1]), (19, "flush", [0, 1]), (200, "water", [0, 2])]
+    record = simulate(Scenario.of(climate="maritime", days=210), 3)
+    diary = [Event(day, 8.5, kind, np.array(plants), np.ones(len(plants))) for day, kind, plants in told]
+    record = replace(record, diary=diary)
+    assert watering_gaps(record).tolist() == [7, 10, 10, 181]
+    assert watering_gaps(record, slice(9, 19)).tolist() == [7]
+    assert watering_gaps(record, slice(20, 100)).empty
+    found = gaps(record)
+    assert sorted(found) == ["summer", "winter"]
+    assert np.array_equal(found["summer"], [8.5, 10, np.nan], equal_nan=True)
+    assert days_between_waterings(record) == {"winter": 181.0, "summer": 9.25}

@@ -199,7 +199,7 @@ def fit(scenario: Scenario, weighings: Sequence[Weighing]) -> Learnt:
         raise InputError(
             "There is no dry spell in these weighings. Please weigh once after watering and again some days later."
         )
-    years = np.array([_reckoned(scenario.but("seed", scenario.seed + 1000 * n), seen) for n in range(_WEATHERS)])
+    years = np.array([reckoned_losses(scenario.but("seed", scenario.seed + 1000 * n), seen) for n in range(_WEATHERS)])
     reckoned, spread = years.mean(0), years.std(0, ddof=1)
     losses = np.array([[spell.loss] for spell in seen])
     sigma = np.sqrt(_SCALE**2 + (_RELATIVE * losses) ** 2 + spread**2)
@@ -212,7 +212,7 @@ def fit(scenario: Scenario, weighings: Sequence[Weighing]) -> Learnt:
     return Learnt(weights, median, low, high, tuple(seen), tuple(np.abs(off[:, weights.argmax()]).tolist()))
 
 
-def _reckoned(scenario: Scenario, seen: Sequence[Spell]) -> np.ndarray:
+def reckoned_losses(scenario: Scenario, seen: Sequence[Spell]) -> np.ndarray:
     """Loss [g] of each spell under each factor, (spells, factors): the pot dries from freshly drained, part by part of the day."""
     n = len(FACTORS)
     conditions = prepare([scenario])

@@ -9,7 +9,7 @@ import datetime as dt
 import itertools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -20,6 +20,9 @@ from ..vocabulary.dates import spell_date
 from ..vocabulary.units import convert, count_of_twenty
 from .outcomes import OUTCOMES, Tally
 from .sweep import Runner, sweep
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 _SHOWN = (
     "waterings in winter", "waterings in spring", "waterings in summer", "waterings in autumn", "spiked", "flowered", "lost", "scarred",
@@ -59,6 +62,31 @@ class Comparison:
         if OUTCOMES[outcome].kind == "share":
             return float(20 * values.mean())
         return float(np.nanmedian(values)) if np.isfinite(values).any() else float("nan")
+
+    def frame(self) -> pd.DataFrame:
+        """One row for each pair of twins, by plant; columns are (outcome, side), so that `frame["roots"]` holds a column for each side.
+
+        A share is 1 where it came to that and 0 where not; a date is a day of the calendar. What never came is missing.
+        `frame.attrs["units"]` gives the unit of each outcome.
+        """
+        import pandas as pd
+
+        names = [self.name(side) for side in range(len(self.tallies))]
+        columns = [pd.Series(self._told(name, side)) for name in OUTCOMES for side in range(len(names))]
+        table = pd.concat(columns, axis=1)
+        table.index = pd.Index(self.tallies[0].plant, name="plant")
+        table.columns = pd.MultiIndex.from_product([list(OUTCOMES), names], names=("outcome", "side"))
+        kinds = {"share": "0 or 1", "date": "date"}
+        table.attrs["units"] = {name: kinds.get(one.kind, one.unit) for name, one in OUTCOMES.items()}
+        return table
+
+    def _told(self, outcome: str, side: int) -> np.ndarray:
+        """An outcome of each plant of one side (plants,), a date as a day of the calendar."""
+        values = self.tallies[side].outcomes[outcome]
+        if OUTCOMES[outcome].kind != "date":
+            return values
+        days = values.astype("timedelta64[D]")  # a day that is NaN becomes no date
+        return (np.datetime64(self.scenarios[0].start, "D") + days).astype("datetime64[s]")
 
     def sentences(self, side: int = 1) -> list[str]:
         """What differs, then each outcome on both sides with the paired difference and its range; causes only where they count."""
@@ -214,7 +242,7 @@ def compare(
     return Comparison(tuple(sweep(sides, plants, runner=runner, progress=progress)), changes, tuple(names))
 
 
-def grid(base: Scenario, settings: Mapping[str, Sequence[Any]]) -> tuple[list[Scenario], list[str]]:
+def grid(base: Scenario, settings: Mapping[str, Sequence[object]]) -> tuple[list[Scenario], list[str]]:
     """Every combination of one or two settings' values, as scenarios and as names: {"care.watering.every_days": [5, 7, 10]}.
 
     Raises  InputError for no setting or more than two, or a name or value that the scenario refuses.

@@ -100,17 +100,8 @@ class _Checker:
 
     def verdicts(self, kind: str, cause: str, later: bool) -> tuple[knock_out.Verdict, ...]:
         """A verdict for each of these plants that had the event with that cause."""
-        key = knock_out.key_of(kind, cause)
-        if key is None:
-            return ()
         again = self.again(later)
-        record = again()
-        seen: dict[int, int] = {}
-        for event in record.events(kind):
-            if event.cause == cause:
-                for plant in event.plants:
-                    seen.setdefault(int(plant), event.day)
-        return tuple(knock_out.judge(record, kind, plant, day, key, again) for plant, day in sorted(seen.items()))
+        return knock_out.verdicts(again(), kind, cause, again)
 
 
 def _told(
@@ -246,4 +237,4 @@ def one_pair(comparison: Comparison, number: int, side: int = 1) -> Record:
     return simulate((comparison.scenarios[0], comparison.scenarios[side]), 1, first=number)
 
 
-__all__ = ["OUTCOMES", "Difference", "differences_explained", "explain", "one_pair", "typical_pair"]
+__all__ = ["Difference", "differences_explained", "explain", "one_pair", "typical_pair"]

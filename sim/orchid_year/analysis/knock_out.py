@@ -7,20 +7,20 @@ that day. Where it is not, the cause and the next suspect are taken away togethe
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 
 from ..scenario.scenario import Scenario
-from ..simulation.conditions import Conditions, prepare
+from ..simulation.conditions import prepare
 from ..simulation.record import Record
 from ..simulation.year import simulate
 
-LABELS = ("needed", "helped", "either was enough", "needed together", "not involved")
+LABELS = ("needed", "helped", "either was enough", "not involved")
 # Which daily sums in the record may lie behind a kind of event.
-_PART = {"buds dropped": "bud", "bloom lost": "bud", "leaf marked": "leaf", "roots failing": "root"}
+_PART = {"buds dropped": "bud", "leaf marked": "leaf"}
 # An event and the cause that the diary names -> the causes to take away, as `simulate(without=...)` knows them.
 _KEYS = {
     ("spike lost", "warmed too soon"): "spike: warmed too soon",
@@ -37,6 +37,7 @@ NO_SPIKE = {
     "spike: little light": "it had too little light",
     "spike: no new leaf": "it had grown no new leaf since its last bloom",
 }
+_MOST_KEPT = 32  # years that are not run again: more than the causes of one kind of harm, alone and together
 _MOST_TOGETHER = 4  # suspects taken away at once before we say that the named cause had no part in it
 
 
@@ -57,7 +58,6 @@ class Verdict:
             "needed": f"without {named} it would not have happened",
             "helped": f"without {named} it would have come later or been less",
             "either was enough": f"either of {named} was enough",
-            "needed together": f"it took {named} together",
             "not involved": f"{named} had no part in it",
         }
         return f"Plant {self.plant + 1}, {self.kind}: in the model, {words[self.label]}."
@@ -67,7 +67,7 @@ def key_of(kind: str, cause: str) -> str | None:
     """The cause to take away for an event and its named cause; None where the event is no harm or has no single cause."""
     if (kind, cause) in _KEYS:
         return _KEYS[kind, cause]
-    if kind in ("buds dropped", "leaf marked"):
+    if kind in _PART:
         return f"{_PART[kind]}: {cause}"
     return None
 
@@ -80,34 +80,27 @@ def amount(record: Record, kind: str) -> np.ndarray:
     return total.cumsum(axis=0)
 
 
-def suspects(record: Record, kind: str, plant: int, day: int | None = None) -> list[str]:
-    """Causes in the record that had added up for one plant by a day (its first event of that kind), the largest first."""
-    if day is None:
-        day = int(np.flatnonzero(amount(record, kind)[:, plant] > 0)[0])
+def suspects(record: Record, kind: str, plant: int, day: int) -> list[str]:
+    """Causes in the record that had added up for one plant by the day of an event, the largest first."""
     part = _PART.get(kind)
     if part is None:
         named = [key_of(kind, e.cause) for e in record.events(kind) if e.day == day and plant in e.plants]
         return [key for key in named if key]
-    names = [name for name in record.names if name.startswith(f"{part}: ") and name != "root: age"]
+    names = [name for name in record.names if name.startswith(f"{part}: ")]
     sums = {name: float(record[name][: day + 1, plant].sum()) for name in names}
     return sorted((name for name in names if sums[name] > 0), key=lambda name: -sums[name])
 
 
 class Again:
-    """The same twins with some causes taken away, each set run once and kept."""
+    """The same twins with some causes taken away, each set run once and the latest of them kept."""
 
-    def __init__(self, scenario: Scenario, plants: int, first: int = 0, conditions: Conditions | None = None) -> None:
-        self._run: Callable[..., Record] = partial(
-            simulate, scenario, plants, first=first, conditions=conditions or prepare([scenario])
-        )
-        self._known: dict[frozenset[str], Record] = {}
+    def __init__(self, scenario: Scenario, plants: int, first: int = 0) -> None:
+        run = partial(simulate, scenario, plants, first=first, conditions=prepare([scenario]))
+        self._without = lru_cache(maxsize=_MOST_KEPT)(lambda causes: run(without=causes))
 
     def __call__(self, *without: str) -> Record:
         """The record without these causes."""
-        key = frozenset(without)
-        if key not in self._known:
-            self._known[key] = self._run(without=key)
-        return self._known[key]
+        return self._without(frozenset(without))
 
 
 def judge(record: Record, kind: str, plant: int, day: int, named: str, again: Again) -> Verdict:
@@ -126,32 +119,17 @@ def judge(record: Record, kind: str, plant: int, day: int, named: str, again: Ag
     return Verdict(plant, kind, (named,), "not involved", day)
 
 
-def confirm(
-    scenario: Scenario, record: Record, kind: str, *, first: int = 0, conditions: Conditions | None = None
-) -> list[Verdict]:
-    """A verdict for every plant of a one-sided record that had such an event; every suspect is tried, not only the named one.
-
-    first  number of the record's first plant, as given to `simulate`
-    """
-    again = Again(scenario, len(record.plant), first, conditions)
-    had = amount(record, kind)
-    return [_verdict(record, kind, int(plant), had[:, plant], again) for plant in np.flatnonzero(had[-1] > 0)]
-
-
-def _verdict(record: Record, kind: str, plant: int, had: np.ndarray, again: Again) -> Verdict:
-    """Try every suspect alone; then, if none spares the plant, the two leading ones together."""
-    names = suspects(record, kind, plant)
-    left = {name: amount(again(name), kind)[:, plant] for name in names}
-    sparing = [name for name in names if left[name][-1] == 0]
-    if sparing:
-        return Verdict(plant, kind, tuple(sparing[:2]), "needed" if len(sparing) == 1 else "needed together")
-    easing = [name for name in names if left[name].sum() < had.sum()]
-    if easing:
-        return Verdict(plant, kind, (min(easing, key=lambda name: left[name].sum()),), "helped")
-    both = tuple(names[:2])
-    if len(both) == 2 and amount(again(*both), kind)[-1, plant] == 0:
-        return Verdict(plant, kind, both, "either was enough")
-    return Verdict(plant, kind, tuple(names[:1]), "not involved")
+def verdicts(record: Record, kind: str, cause: str, again: Again) -> tuple[Verdict, ...]:
+    """A verdict for each plant that had such an event through the cause that the diary names; none where no cause can be taken away."""
+    key = key_of(kind, cause)
+    if key is None:
+        return ()
+    first: dict[int, int] = {}
+    for event in record.events(kind):
+        if event.cause == cause:
+            for plant in event.plants:
+                first.setdefault(int(plant), event.day)
+    return tuple(judge(record, kind, plant, day, key, again) for plant, day in sorted(first.items()))
 
 
 def why_no_spike(record: Record, again: Again) -> tuple[tuple[str, ...], int, int]:
@@ -177,7 +155,6 @@ def tell(counts: Sequence[Verdict]) -> str:
     words = {
         "needed": "spared",
         "helped": "later or less",
-        "needed together": "spared",
         "either was enough": "no better, as another cause was enough by itself",
         "not involved": "no better",
     }

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,6 +16,9 @@ from ..scenario.scenario import Scenario
 from ..simulation.record import Record
 from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, LIMITS, ROOT_CAUSES
 from ..vocabulary.dates import SEASONS, season_of
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -80,7 +84,7 @@ def _root_loss(cause: str) -> Callable[[Record], np.ndarray]:
 
 
 def _gap(season: str) -> Callable[[Record], np.ndarray]:
-    return lambda record: gaps(record).get(season, np.full(len(record.plant), np.nan))
+    return lambda record: _mean_gaps(record, season)
 
 
 def _sum(name: str) -> Callable[[Record], np.ndarray]:
@@ -159,20 +163,28 @@ def join(parts: Sequence[Tally]) -> Tally:
     )
 
 
+def watering_gaps(record: Record, days: slice | None = None) -> pd.Series:
+    """Days between two waterings of a plant, for each watering that ends such a gap, in order of time; of a span of days, if named."""
+    told = record.waterings
+    if days is not None:
+        told = told[told["day"].between(days.start, days.stop - 1)]
+    return told["days"].dropna()
+
+
+def _mean_gaps(record: Record, season: str) -> np.ndarray:
+    """Mean days between waterings of each plant in one season, (n,); NaN for a plant with no full gap in it."""
+    south, told = record.latitude < 0, record.waterings
+    within = np.array(
+        [season_of(record.date(day), south) == season for day in range(record.days + 1)]
+    )  # a year may stop in a morning
+    means = told[within[told["day"]]].groupby("column")["days"].mean()
+    return means.reindex(range(len(record.plant))).to_numpy()
+
+
 def gaps(record: Record) -> dict[str, np.ndarray]:
     """Mean days between waterings of each plant by season, (n,) each; NaN for a plant with no full gap in a season."""
-    n, south = len(record.plant), record.latitude < 0
-    total = {name: np.zeros(n) for name, _ in SEASONS}
-    count = {name: np.zeros(n) for name, _ in SEASONS}
-    for day, plants, days in record.waterings:
-        season = season_of(record.date(day), south)
-        total[season][plants] += days
-        count[season][plants] += 1
-    return {
-        name: np.divide(total[name], count[name], out=np.full(n, np.nan), where=count[name] > 0)
-        for name in total
-        if count[name].any()
-    }
+    found = {name: _mean_gaps(record, name) for name, _ in SEASONS}
+    return {name: values for name, values in found.items() if np.isfinite(values).any()}
 
 
 def days_between_waterings(record: Record) -> dict[str, float]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from pydantic import Field
 
 from ..scenario.presets import load_preset
@@ -22,9 +20,9 @@ class Question(Part):
     look: tuple[str, ...] = Field(description="the outcomes that answer it")
     first_is: str
     second_is: str
-    base: dict[str, Any] = Field(default_factory=dict)
-    first: dict[str, Any]
-    second: dict[str, Any]
+    base: dict[str, object] = Field(default_factory=dict)
+    first: dict[str, object]
+    second: dict[str, object]
     says: dict[str, tuple[float, float]] = Field(
         default_factory=dict, description="the stated answer: each outcome on both sides"
     )

@@ -1,14 +1,12 @@
-"""What mattered most: each departure from sound practice taken alone, and two of them crossed.
+"""What mattered most: the effect of each departure from sound practice by itself, and the interaction of two of them crossed.
 
-Bars that change one thing at a time miss what only happens together; the two-by-two shows it.
+Effects of one thing at a time miss what only happens together; the two-by-two shows it.
 """
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from pydantic import Field
@@ -22,20 +20,20 @@ from .comparison import Comparison, compare
 from .outcomes import OUTCOMES
 from .sweep import Runner
 
-Change = tuple[str, Any]  # a setting's path and its value
+Change = tuple[str, object]  # a setting's path and its value
 
 
 @dataclass(frozen=True)
-class Bar:
-    """What one departure from sound practice does by itself."""
+class Effect:
+    """The effect of one departure from sound practice by itself."""
 
     words: str
     sound: float  # plants of twenty, or the median, under sound practice
     alone: float  # with this one thing changed
 
     @property
-    def effect(self) -> float:
-        """How much this one thing changes."""
+    def size(self) -> float:
+        """The effect: how much this one thing changes, in plants of twenty or in the outcome's unit."""
         return self.alone - self.sound
 
 
@@ -51,8 +49,8 @@ class Crossed:
     both: float
 
     @property
-    def together(self) -> float:
-        """How much both do beyond the sum of each alone; about 0 where they only add up."""
+    def interaction(self) -> float:
+        """How much both do beyond the sum of their effects alone; about 0 where they only add up."""
         return (self.both - self.neither) - (self.first - self.neither) - (self.second - self.neither)
 
     def __str__(self) -> str:
@@ -61,11 +59,11 @@ class Crossed:
         counts = f"neither {self.neither:.0f}, the first alone {self.first:.0f}, the second alone {self.second:.0f}, both {self.both:.0f} {unit}"
         alone = (self.first - self.neither) + (self.second - self.neither)
         least = 2.0 if OUTCOMES[self.outcome].kind == "share" else max(0.15 * abs(self.neither), 0.5)
-        if not np.isfinite(self.together):
+        if not np.isfinite(self.interaction):
             verdict = "On one side no plant came to that, so it can't be told."
-        elif abs(self.together) < least:
+        elif abs(self.interaction) < least:
             verdict = "They add up and do no more than that."
-        elif self.together * alone > 0 or abs(alone) < least:
+        elif self.interaction * alone > 0 or abs(alone) < least:
             verdict = "Together they do more than the sum of each: a test of one thing at a time would have missed it."
         else:
             verdict = "One hides the other: together they do less than the sum of each."
@@ -82,9 +80,9 @@ class Mix(Part):
     look: str = Field(description="the outcome that answers it")
     first_is: str
     second_is: str
-    base: dict[str, Any] = Field(default_factory=dict)
-    first: dict[str, Any] = Field(description="settings that the first change sets")
-    second: dict[str, Any] = Field(description="settings that the second change sets")
+    base: dict[str, object] = Field(default_factory=dict)
+    first: dict[str, object] = Field(description="settings that the first change sets")
+    second: dict[str, object] = Field(description="settings that the second change sets")
     says: tuple[float, float, float, float] = Field(description="the stated answer: neither, first, second, both")
 
     def sides(self) -> tuple[Scenario, ...]:
@@ -121,7 +119,7 @@ def one_at_a_time(
     plants: int = 400,
     runner: Runner | None = None,
     progress: Callable[[int], None] | None = None,
-) -> list[Bar]:
+) -> list[Effect]:
     """Each change alone against sound practice, the largest effect first.
 
     changes  each is one or several (path, value) that belong together
@@ -132,15 +130,15 @@ def one_at_a_time(
     sides = [sound, *(sound.changed(dict(change)) for change in changes)]
     comparison = compare(*sides, plants=plants, runner=runner, progress=progress)
     base = comparison.middle(outcome, 0)
-    bars = [
-        Bar(
+    effects = [
+        Effect(
             words[number - 1] if words else "; ".join(differences(sound, side)),
             base,
             comparison.middle(outcome, number),
         )
         for number, side in enumerate(sides[1:], 1)
     ]
-    return sorted(bars, key=lambda bar: -abs(np.nan_to_num(bar.effect)))
+    return sorted(effects, key=lambda one: -abs(np.nan_to_num(one.size)))
 
 
 def departures(mine: Scenario, sound: Scenario) -> list[list[Change]]:
@@ -154,7 +152,7 @@ def departures(mine: Scenario, sound: Scenario) -> list[list[Change]]:
     return alone + ([sorted(place)] if len(place) == 2 else [[change] for change in place])
 
 
-def _departures(sound: dict[str, Any], mine: dict[str, Any], path: str) -> list[Change]:
+def _departures(sound: dict[str, object], mine: dict[str, object], path: str) -> list[Change]:
     found: list[Change] = []
     for name, value in mine.items():
         here = f"{path}.{name}" if path else name
@@ -165,20 +163,3 @@ def _departures(sound: dict[str, Any], mine: dict[str, Any], path: str) -> list[
         else:
             found.append((here, value))
     return found
-
-
-def cross(
-    sound: Scenario,
-    first: Sequence[Change],
-    second: Sequence[Change],
-    outcome: str,
-    *,
-    plants: int = 400,
-    runner: Runner | None = None,
-) -> Crossed:
-    """The two-by-two of two changes to sound practice."""
-    sides = [sound.changed(dict([*a, *b])) for a, b in itertools.product(((), first), ((), second))]
-    comparison = compare(*sides, plants=plants, runner=runner)
-    words = tuple("; ".join(differences(sound, sound.changed(dict(change)))) for change in (first, second))
-    neither, two, one, both = (comparison.middle(outcome, side) for side in range(4))
-    return Crossed(outcome, words, neither, one, two, both)

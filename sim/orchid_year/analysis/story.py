@@ -10,6 +10,7 @@ from ..simulation.record import Event, Record
 from ..vocabulary.dates import season_of, spell_date
 from ..vocabulary.units import convert, count_of_twenty
 from . import reasons
+from .outcomes import watering_gaps
 
 
 def story(record: Record, units: str = "metric") -> str:
@@ -50,7 +51,7 @@ def _season(record: Record, name: str, days: slice, units: str) -> str:
     leaves = np.median(record["leaf growth"][days][:, alive].sum(0))
     before = max(days.start - 1, 0)  # the evening before the first day, so that the seasons add up to the year
     roots = np.median((record["roots"][days.stop - 1] - record["roots"][before])[alive])
-    gap = _gap(record, days)
+    gap = float(watering_gaps(record, days).mean())
     limit = reasons.main_limit(record, days)
     limit = reasons.LIMIT_WORDS["heat" if limit == "warmth" and np.median(record.at("mean")[days]) > 27 else limit]
     water = f"water every {gap:.0f} days" if gap == gap else "hardly any watering"
@@ -58,17 +59,6 @@ def _season(record: Record, name: str, days: slice, units: str) -> str:
         f"{name.capitalize():7s}{first:%b %Y}: days {_warmth(warm, units)}, nights {_warmth(cool, units)}, light {light:.1f} mol a day; {water}; "
         f"{leaves:.1f} new leaves, roots {_signed_length(roots, units)}; {limit}."
     )
-
-
-def _gap(record: Record, days: slice) -> float:
-    """Mean days between waterings within a span of days."""
-    last, gaps = np.full(len(record.plant), -1.0), []
-    for event in record.diary:
-        if event.kind in ("water", "feed", "flush"):
-            if days.start <= event.day < days.stop:
-                gaps.extend((event.day - last[event.plants])[last[event.plants] >= 0])
-            last[event.plants] = event.day
-    return float(np.mean(gaps)) if gaps else float("nan")
 
 
 def _water(record: Record, units: str) -> str:

@@ -79,7 +79,7 @@ def cut(sides: Sequence[Scenario], plants: int, first: int = 0, workers: int = 1
     size = min(max(-(-len(sides) * plants // workers), FEW), MANY)
     groups: dict[tuple, list[int]] = {}
     for number, side in enumerate(sides):
-        key = (side.climate.model_dump_json(), side.start, side.days, side.seed, side.incidents)
+        key = (side.climate, side.start, side.days, side.seed, side.incidents)
         groups.setdefault(key, []).append(number)
     chunks = []
     for group in groups.values():
@@ -95,11 +95,11 @@ def cut(sides: Sequence[Scenario], plants: int, first: int = 0, workers: int = 1
 
 
 @lru_cache(maxsize=8)
-def _known(sides: tuple[str, ...], stamp: tuple[int, int] | None) -> Conditions:
+def _conditions(sides: tuple[Scenario, ...], stamp: tuple[int, int] | None) -> Conditions:
     """Conditions of some sides, kept until the weather file's stamp changes."""
     from ..simulation.conditions import prepare
 
-    return prepare([Scenario.model_validate_json(side) for side in sides])
+    return prepare(sides)
 
 
 def run_chunk(chunk: Chunk) -> list[Tally]:
@@ -110,7 +110,7 @@ def run_chunk(chunk: Chunk) -> list[Tally]:
     from ..environment.weather import stamp
     from ..simulation.year import simulate
 
-    conditions = _known(tuple(side.model_dump_json() for side in chunk.scenarios), stamp(chunk.scenarios[0].climate))
+    conditions = _conditions(chunk.scenarios, stamp(chunk.scenarios[0].climate))
     record = simulate(chunk.scenarios, chunk.plants, first=chunk.first, conditions=conditions)
     tallies = [tally(record.only(side)) for side in range(len(chunk.sides))]
     return tallies

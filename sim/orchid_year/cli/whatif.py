@@ -12,7 +12,7 @@ from ..analysis.comparison import Comparison, compare, grid
 from ..analysis.explain import explain
 from ..analysis.outcomes import OUTCOMES
 from ..analysis.questions import Question, answer, load
-from ..analysis.sensitivity import Bar, Mix, departures, load_mix, one_at_a_time
+from ..analysis.sensitivity import Effect, Mix, departures, load_mix, one_at_a_time
 from ..analysis.sweep import Cluster, Processes, Runner, here
 from ..errors import InputError
 from ..files import check_file, check_folder
@@ -87,7 +87,7 @@ class Asked:
         self.lines: list[str] = []
         self.blocks: list[tuple[str, list[str]]] = []
         self.mix: Mix | None = None
-        self.bars: list[Bar] = []
+        self.bars: list[Effect] = []
 
     def pictures(self) -> list[Picture]:
         """The pictures that go with it, drawn when asked for."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..analysis.calibration import Learnt, applied
+from ..analysis.outcomes import watering_gaps
 from ..analysis.reasons import ADVERSE, explain, how_sure, told, why
 from ..scenario.differences import describe_deed
 from ..scenario.scenario import Scenario
@@ -49,7 +50,7 @@ def care_calendar(
     found = []
     for first in [day for day in range(middle.days) if middle.date(day).day == 1][:12]:
         days = slice(first, min(first + 30, middle.days))
-        spans = [gap for record in records for gap in _gaps_within(record, days)]
+        spans = [gap for record in records for gap in watering_gaps(record, days)]
         date = middle.date(first)
         light, day, night = (float(np.median(middle.at(name)[days])) for name in ("light", "day", "night"))
         water = tuple(np.percentile(spans, (10, 50, 90))) if len(spans) >= 2 else None
@@ -64,17 +65,6 @@ def care_calendar(
                 _notes(scenario, middle, days, units),
             )
         )
-    return found
-
-
-def _gaps_within(record, days: slice) -> list[float]:  # noqa: ANN001 - a Record
-    """Days between waterings that end within a span."""
-    last, found = np.full(len(record.plant), -1.0), []
-    for event in record.diary:
-        if event.kind in ("water", "feed", "flush"):
-            if days.start <= event.day < days.stop:
-                found += (event.day - last[event.plants])[last[event.plants] >= 0].tolist()
-            last[event.plants] = event.day
     return found
 
 

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from ..analysis.comparison import Comparison
 from ..analysis.outcomes import OUTCOMES
@@ -52,26 +48,15 @@ def provenance(comparison: Comparison) -> dict[str, object]:
 def to_csv(comparison: Comparison, path: str | Path) -> None:
     """One row for each plant and a column for each outcome and side; whole or not at all."""
     about = provenance(comparison)
-    text = io.StringIO()
-    text.write(f"# Orchid Year {about['orchid year']}; seed {about['seed']}; weather: {about['weather']}\n")
-    text.write(f"# {json.dumps(about)}\n")
-    rows = csv.writer(text, lineterminator="\n")
-    shown = [name for name in OUTCOMES if any(np.isfinite(one.outcomes[name]).any() for one in comparison.tallies)]
-    sides = range(len(comparison.tallies))
-    rows.writerow(["plant", *(f"{comparison.name(side)}: {OUTCOMES[name].words}" for name in shown for side in sides)])
-    for number, plant in enumerate(comparison.tallies[0].plant):
-        values = [_cell(comparison, name, side, number) for name in shown for side in sides]
-        rows.writerow([int(plant), *values])
-    write_whole(path, text.getvalue().encode("utf-8-sig"))
-
-
-def _cell(comparison: Comparison, name: str, side: int, number: int) -> str:
-    value = float(comparison.tallies[side].outcomes[name][number])
-    if not np.isfinite(value):
-        return ""
-    if OUTCOMES[name].kind == "date":
-        return str(np.datetime64(comparison.scenarios[0].start, "D") + int(value))
-    return f"{value:.6g}"
+    head = f"# Orchid Year {about['orchid year']}; seed {about['seed']}; weather: {about['weather']}\n# {json.dumps(about)}\n"
+    table = comparison.frame()
+    came = (
+        table.notna().any().groupby(level="outcome", sort=False).any()
+    )  # an outcome that came to no plant of any side is left out
+    table = table[list(came.index[came])]
+    table.columns = [f"{side}: {OUTCOMES[name].words}" for name, side in table.columns]
+    rows = table.to_csv(float_format="%.6g", date_format="%Y-%m-%d", lineterminator="\n")
+    write_whole(path, (head + rows).encode("utf-8-sig"))
 
 
 def to_html(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..analysis.outcomes import OUTCOMES
-from ..analysis.sensitivity import Bar, Crossed
+from ..analysis.sensitivity import Crossed, Effect
 from . import style
 
 if TYPE_CHECKING:
@@ -19,13 +19,13 @@ if TYPE_CHECKING:
 _MOST = 8
 
 
-def bars(found: Sequence[Bar], outcome: str) -> tuple[Figure, str]:
+def bars(found: Sequence[Effect], outcome: str) -> tuple[Figure, str]:
     """Which single change matters most? One bar for each, from the value under sound practice to the value with it alone."""
     shown, words, unit = list(found)[:_MOST], OUTCOMES[outcome].words, _unit(outcome)
     best = shown[0]
     title = (
         f"Largest alone: {best.sound:.0f} → {best.alone:.0f} {unit} {words}"
-        if abs(best.effect) >= 0.5
+        if abs(best.size) >= 0.5
         else "No single change matters much"
     )
     with style.applied():
@@ -38,9 +38,9 @@ def bars(found: Sequence[Bar], outcome: str) -> tuple[Figure, str]:
         ax = fig.add_axes((0.47, 0.14, 0.48, 0.72))
         values = np.array([bar.alone for bar in shown])
         for row, bar in enumerate(shown):
-            worse = (bar.effect < 0) == OUTCOMES[outcome].good
-            ax.barh(row, bar.effect, left=bar.sound, height=0.62, facecolor=style.PAPER if worse else style.LEAF, edgecolor=style.INK, linewidth=1.2,
-                    hatch="////" if worse and bar.effect else None)  # fmt: skip
+            worse = (bar.size < 0) == OUTCOMES[outcome].good
+            ax.barh(row, bar.size, left=bar.sound, height=0.62, facecolor=style.PAPER if worse else style.LEAF, edgecolor=style.INK, linewidth=1.2,
+                    hatch="////" if worse and bar.size else None)  # fmt: skip
             at = max(bar.alone, bar.sound)
             ax.annotate(
                 f"{bar.alone:.0f} {unit}",

@@ -70,7 +70,7 @@ def typical_plant(record: Record) -> int:
 
 
 def diary_notes(record: Record, column: int) -> list[DiaryNote]:
-    """The diary of one plant in at most a dozen numbered marks; repeats of one kind and cause within a month are told once."""
+    """The diary of one plant in at most a dozen numbered notes; repeats of one kind and cause within a month are told once."""
     found: list[tuple[int, str]] = []
     last: dict[tuple[str, str], int] = {}
     for event in record.diary:
@@ -125,7 +125,7 @@ def warmth(record: Record, *, ax: Axes, column: int, units: str = "metric") -> A
 
 def pot_water(record: Record, *, ax: Axes, column: int) -> Axes:
     """When was the pot wet, and when dry? The saw-tooth of the pot's water."""
-    hours, values = _saw_tooth(record, column)
+    hours, values = saw_tooth(record, column)
     moments = np.datetime64(record.scenario.start, "s") + (hours * 3600).astype("timedelta64[s]")
     ax.fill_between(
         moments.astype("datetime64[s]").astype(object), 0, 100 * values, color=style.WATER, alpha=0.25, linewidth=0
@@ -136,7 +136,7 @@ def pot_water(record: Record, *, ax: Axes, column: int) -> Axes:
     return ax
 
 
-def _saw_tooth(record: Record, column: int) -> tuple[np.ndarray, np.ndarray]:
+def saw_tooth(record: Record, column: int) -> tuple[np.ndarray, np.ndarray]:
     """Hours and shares of the pot's water: each dusk and dawn, and just before and after each watering."""
     hours, values = list(record.part_hours.astype(float)), list(record.pot_water[:, column].astype(float))
     for event in record.diary:
@@ -281,7 +281,7 @@ def months(panels: list[Axes], record: Record) -> None:
 
 
 def _draw_notes(fig: Figure, panels: list[Axes], listed: list[DiaryNote], record: Record) -> None:
-    """Numbered marks along the top of the first panel, a thin rule through all, and the list at the right."""
+    """Numbered notes along the top of the first panel, a thin rule through all, and the list at the right."""
     from matplotlib.transforms import blended_transform_factory
 
     top, level, last = panels[0], 0, -99
@@ -321,7 +321,7 @@ def wrapped(text: str, width: int) -> str:
 
 
 def alt_text(record: Record, column: int, listed: list[DiaryNote], units: str = "metric") -> str:
-    """The year plate in words: extremes, growth and the numbered marks."""
+    """The year plate in words: extremes, growth and the numbered notes."""
     light_most, light_least = record.at("light")[:, column].max(), record.at("light")[:, column].min()
     warm, unit = convert(float(_smooth(record.at("day")[:, column], 7).max()), "°C", units)
     cool, _ = convert(float(_smooth(record.at("night")[:, column], 7).min()), "°C", units)
