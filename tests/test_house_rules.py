@@ -75,6 +75,15 @@ def imports(path: Path, *, types: bool = True) -> list[tuple[str, bool, int]]:
     return found
 
 
+def test_contributors_read_the_same_list():
+    """Promise: DEVELOPERS.md shows these packages, in this order, and the modules beside them."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert re.findall(r"^\d+\. `(\w+)`: ", text, re.MULTILINE) == PACKAGES
+    assert all(f"`{name}`" in text for name in GROUND)
+    for path in re.findall(r"`((?:\w+/)*\w+\.(?:py|md))`", text):
+        assert (SIM / path).exists() or (ROOT / path).exists(), f"DEVELOPERS.md names {path}"
+
+
 def test_every_package_stands_in_the_list():
     """Promise: the folders under sim/orchid_year are the packages of the list, and each says in a paragraph what lives there."""
     folders = {path.name for path in SIM.iterdir() if path.is_dir() and list(path.glob("*.py"))}
@@ -158,9 +167,9 @@ def test_every_test_says_where_its_figures_come_from(path):
 
 @pytest.mark.parametrize("path", MODULES, ids=module_of)
 def test_modules_and_functions_can_be_read_in_one_go(path):
-    """Promise: no module over 450 lines, no function over 60, and a docstring on all that is public."""
+    """Promise: no module over 400 lines, no function over 60, and a docstring on all that is public."""
     text = path.read_text(encoding="utf-8")
-    assert text.count("\n") <= 450
+    assert text.count("\n") <= 400
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.FunctionDef):
             assert node.end_lineno - node.lineno < 60, f"{path.name}: {node.name}"
