@@ -27,7 +27,7 @@ from orchid_year.scenario import care as plans
 from orchid_year.scenario.scenario import Chamber, Climate, Home, Plant, Pot, Scenario, Spot
 from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
-from orchid_year.vocabulary import glossary, sources
+from orchid_year.vocabulary import coefficients, glossary, sources
 
 HERE = Path(__file__).parent
 PARTS = (
@@ -59,6 +59,20 @@ def settings() -> str:
                 "",
             ]
     return "\n".join([*lines, glossary.as_markdown()])
+
+
+def evidence() -> str:
+    """The page of evidence with its last column, the modules that cite each row."""
+    package, cited = HERE.parent / "sim" / "orchid_year", {}
+    for path in sorted(package.rglob("*.py")):
+        for row in re.findall(r"evidence\.md#([a-z0-9-]+)", path.read_text(encoding="utf-8")):
+            cited.setdefault(row, {})[".".join(path.relative_to(package).with_suffix("").parts)] = None
+    text = (HERE / "evidence.md").read_text(encoding="utf-8")
+
+    def with_modules(row: re.Match[str]) -> str:
+        return f"{row[1]} {', '.join(cited.get(row[2], ()))} |"
+
+    return re.sub(r"^(\| <a id=\"([a-z0-9-]+)\">.*\|)[^|]*\|$", with_modules, text, flags=re.MULTILINE)
 
 
 def answers_schema() -> str:
@@ -97,6 +111,8 @@ PAGES = {
     "answers.schema.json": answers_schema,
     "sources.md": sources.as_markdown,
     "quantities.md": settings,
+    "coefficients.md": coefficients.as_markdown,
+    "evidence.md": evidence,
     "validation.md": validation.as_markdown,
 }
 

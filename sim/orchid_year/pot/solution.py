@@ -35,7 +35,7 @@ class Water(NamedTuple):
     """What a tap or a barrel gives."""
 
     conductivity: Annotated[float, column("mS/cm", "salt it carries, as conductivity", "evidence.md#water-qualities")]
-    sodium: Annotated[float, column("mmol/L", "sodium it carries", "evidence.md#softened-water-sodiumWUR2023")]
+    sodium: Annotated[float, column("mmol/L", "sodium it carries", "evidence.md#softened-water-sodium WUR2023")]
     lime: Annotated[
         float, column("", "share of its salt that settles in the pot as lime", "evidence.md#lime-from-hard-water")
     ]

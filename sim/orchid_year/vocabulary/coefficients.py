@@ -10,6 +10,7 @@ The names, and the table in the documents, are read from the sources: nothing is
 from __future__ import annotations
 
 import ast
+from itertools import groupby
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar, get_args
 
@@ -25,7 +26,7 @@ def coefficient(
     """The number itself, or a tuple of a few that belong together; what else is said of it is read by `declared`.
 
     unit      "" for a share or a count
-    source    keys of `sources.SOURCES`, or rows of docs/evidence.md written as evidence.md#row, apart by blanks
+    source    keys of `sources.SOURCES`, or rows of docs/evidence.md such as evidence.md#pot-volume, apart by blanks
     """
     return value
 
@@ -90,3 +91,25 @@ def _number(node: ast.expr) -> Any:
         return ast.literal_eval(node)
     except ValueError:
         return ast.unparse(node)  # worked out from other coefficients
+
+
+def as_markdown() -> str:
+    """Every coefficient as a table for docs/coefficients.md, module by module."""
+    lines = ["# Coefficients of the model", "", "Written from the code by `python docs/build.py`; change it there.", ""]
+    for module, ones in groupby(declared(), key=lambda one: one.module):
+        lines += [
+            f"## {module}",
+            "",
+            "| Name | Value | Unit | Meaning | Source | Evidence |",
+            "|---|---|---|---|---|---|",
+        ]
+        for one in ones:
+            value = "see the table" if one.value is None else one.value
+            source = " ".join(_linked(key) for key in one.source.split())
+            lines.append(f"| {one.name} | {value} | {one.unit} | {one.meaning} | {source} | {one.evidence} |")
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _linked(key: str) -> str:
+    return f"[{key.partition('#')[2]}]({key})" if "#" in key else key
