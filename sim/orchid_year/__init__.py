@@ -7,7 +7,9 @@ print(*explain(record), sep="\n")
 plots.year_plate(record, "year.png")
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from .vocabulary.display import Displayed
 
 __version__ = "0.1.0"
 _WHERE = {
@@ -33,6 +35,16 @@ if TYPE_CHECKING:
     from .scenario.scenario import Scenario
     from .simulation.record import Record, load
     from .simulation.year import Year, simulate
+
+
+def _as_html(what: Displayed) -> str:
+    """A scenario, record or comparison for a notebook; pictures are loaded when the first one is shown."""
+    from .plots.notebook import as_html
+
+    return as_html(what)
+
+
+Displayed.display = _as_html
 
 
 def __getattr__(name: str) -> object:

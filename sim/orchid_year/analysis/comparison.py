@@ -17,6 +17,7 @@ from ..errors import InputError
 from ..scenario.differences import differences, fairness
 from ..scenario.scenario import Scenario
 from ..vocabulary.dates import spell_date
+from ..vocabulary.display import Displayed
 from ..vocabulary.units import convert, count_of_twenty
 from .outcomes import OUTCOMES, Tally
 from .sweep import Runner, sweep
@@ -31,7 +32,7 @@ _SHOWN = (
 
 
 @dataclass(frozen=True)
-class Comparison:
+class Comparison(Displayed):
     """Sides that share plants and weather, and how they fared; the first side is what the others are held against."""
 
     tallies: tuple[Tally, ...]
@@ -42,6 +43,16 @@ class Comparison:
     def scenarios(self) -> tuple[Scenario, ...]:
         """The scenario of each side."""
         return tuple(one.scenario for one in self.tallies)
+
+    def __repr__(self) -> str:
+        """A few plain lines, for a terminal: the sides, and on how many plants of twenty the second fared otherwise."""
+        names, n = [self.name(side) for side in range(len(self.tallies))], len(self.tallies[0].plant)
+        lines = [f"{n} plants on each of {len(names)} side{'s' if len(names) > 1 else ''}: {'; '.join(names)}"]
+        for side in range(1, len(names)):
+            moved = [name for name, one in OUTCOMES.items() if one.kind == "share" and self.paired(name, side).any()]
+            told = [self.sentence(name, side) for name in moved] or ["No fate of any plant differs."]
+            lines += [f"{names[0]} → {names[side]}: {fairness(self.changes[side])}", *(f"  {line}" for line in told)]
+        return "\n".join([*lines, "comparison.frame() is the table, comparison.sentences() tells the rest."])
 
     def name(self, side: int) -> str:
         """What to call a side."""

@@ -1,4 +1,4 @@
-"""How a plant looks on a day: what is needed to draw it, read from a record, and the same in a sentence."""
+"""How a plant looks on a day: what is needed to draw it, read from a record or a scenario, and the same in a sentence."""
 
 from __future__ import annotations
 
@@ -7,8 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..pot.medium import MEDIA
-from ..pot.state import MATERIALS
+from ..pot.state import volume
+from ..scenario.scenario import Scenario
 from ..simulation.record import Record
+
+_LEAF_LENGTH = 23.0  # cm, where a variety has none of its own below
+_LEAF_LENGTHS = {"mini": 11.0, "multiflora": 18.0}
 
 
 @dataclass(frozen=True)
@@ -16,7 +20,7 @@ class Look:
     """All that is needed to draw one plant on one day; shares run from 0 to 1, lengths in cm."""
 
     leaves: float = 5.0  # the fraction is the newest leaf, still growing
-    leaf_length: float = 23.0
+    leaf_length: float = _LEAF_LENGTH
     leaf_turgor: float = 1.0
     leaf_pallor: float = 0.0
     leaf_scar: float = 0.0
@@ -76,6 +80,29 @@ def describe(look: Look) -> str:
     return "; ".join(words) + "."
 
 
+def _filled(roots: float, medium: float) -> float:
+    """How far roots [cm] fill a pot of so much medium [mL], 0 to 1."""
+    return float(np.clip(roots / (0.75 * medium), 0, 1))
+
+
+def first_look(scenario: Scenario) -> Look:
+    """What a scenario's plant looks like before its first day, for `plant.draw`."""
+    plant, pot = scenario.plant, scenario.pot
+    return Look(
+        leaves=plant.leaves,
+        leaf_length=_LEAF_LENGTHS.get(plant.variety, _LEAF_LENGTH),
+        roots_live=_filled(plant.roots, float(volume(pot.diameter, pot.depth))),
+        medium=pot.medium,
+        medium_wet=1.0,
+        root_wet=1.0,
+        pot_diameter=pot.diameter,
+        pot_depth=pot.depth,
+        material=pot.material,
+        tilted=not plant.upright,
+        variety=plant.variety,
+    )
+
+
 def look_on(record: Record, day: int, column: int) -> Look:
     """What one plant looks like on one day, for `plant.draw`."""
     now = {name: float(record[name][day, column]) for name in record.names}
@@ -83,12 +110,12 @@ def look_on(record: Record, day: int, column: int) -> Look:
     side = record.scenarios[int(record.side[column])]
     return Look(
         leaves=now["leaves"],
-        leaf_length={"mini": 11.0, "multiflora": 18.0}.get(side.plant.variety, 23.0),
+        leaf_length=_LEAF_LENGTHS.get(side.plant.variety, _LEAF_LENGTH),
         leaf_turgor=now["turgor"],
         leaf_pallor=float(0.6 * np.clip(1 - now["nitrogen"] / 12, 0, 1)),
         leaf_scar=now["scar"],
         crown_rot=now["crown_rot"],
-        roots_live=float(np.clip(now["roots"] / (0.75 * now["volume"]), 0, 1)),
+        roots_live=_filled(now["roots"], now["volume"]),
         roots_dead=now["dead_roots"] / max(roots, 1),
         root_wet=float(np.clip((now["water share"] - 0.3) / 0.4, 0, 1)),
         tips_growing=float(np.clip(now["root growth"] / 3, 0, 1)),
@@ -96,7 +123,7 @@ def look_on(record: Record, day: int, column: int) -> Look:
         medium_wet=float(np.clip(now["water share"], 0, 1)),
         pot_diameter=side.pot.diameter,
         pot_depth=side.pot.depth,
-        material=side.pot.material if side.pot.material in MATERIALS else MATERIALS[0],
+        material=side.pot.material,
         standing_water=now["standing"],
         spike_length=now["spike_length"],
         spike_cut=now["cut_node"] > 0,

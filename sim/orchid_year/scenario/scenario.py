@@ -13,7 +13,8 @@ from typing import Any, Self
 from pydantic import Field, ValidationError, field_validator, model_validator
 
 from ..errors import InputError
-from ..vocabulary.dates import check_date, day_number, day_numbers
+from ..vocabulary.dates import check_date, day_number, day_numbers, spell_date
+from ..vocabulary.display import Displayed
 from ..vocabulary.quantities import Part, quantity
 from ..vocabulary.refusals import did_you_mean, explain_refusal
 from .care import Care, Incident
@@ -31,7 +32,7 @@ KINDS = {
 SOUTHERN_START = dt.date(2025, 12, 1)  # early summer, when a plant has bloomed and is free to grow
 
 
-class Scenario(Part):
+class Scenario(Displayed, Part):
     """One question to the simulator: place, home, pot, plant, care and chance."""
 
     format: int = Field(FORMAT, description="version of the file's form")
@@ -80,6 +81,21 @@ class Scenario(Part):
     def from_toml(cls, path: str | Path) -> Scenario:
         """Read a scenario file; InputError in words when it can't be used."""
         return _build(read_toml(path), "", Path(path).parent)
+
+    def __str__(self) -> str:
+        """A few plain lines, for a terminal; `repr` gives every setting."""
+        care = f"care: {self.care.name}"
+        if self.care.deeds:
+            care += f", with {len(self.care.deeds)} deed{'s' if len(self.care.deeds) > 1 else ''} planned"
+        happens = "".join(f"; {incident.kind} from {incident.start}" for incident in self.incidents)
+        return "\n".join(
+            [
+                self.title,
+                f"From {spell_date(self.start)} {self.start.year}, {self.days} days; climate: {self.climate.name}; seed {self.seed}",
+                f"{self.plant.variety}, {self.plant.leaves:g} leaves; {self.pot.diameter:g} cm pot of {self.pot.material}, {self.pot.medium}",
+                f"Stands at: {self.spot}, {self.home.name}; {care}{happens}",
+            ]
+        )
 
     def but(self, path: str, value: Any) -> Scenario:
         """A changed copy: `but("home.night_temperature", 14)` or `but("care.deeds.0.on", "01-15")`. Misspelt names say what was meant."""

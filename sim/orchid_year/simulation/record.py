@@ -16,6 +16,8 @@ from ..errors import InputError
 from ..files import write_whole
 from ..scenario.scenario import Scenario
 from ..vocabulary import glossary
+from ..vocabulary.dates import spell_date
+from ..vocabulary.display import Displayed
 from ..vocabulary.refusals import did_you_mean
 
 if TYPE_CHECKING:
@@ -44,7 +46,7 @@ class Event:
 
 
 @dataclass(frozen=True)
-class Record:
+class Record(Displayed):
     """A simulated year of n plants on one or more sides; `record["leaves"]` is an array (days, n)."""
 
     scenarios: tuple[Scenario, ...]
@@ -76,6 +78,19 @@ class Record:
     def dates(self) -> np.ndarray:
         """Calendar date of each day, (days,) datetime64."""
         return np.datetime64(self.scenario.start, "D") + np.arange(self.days)
+
+    def __repr__(self) -> str:
+        """A few plain lines, for a terminal."""
+        sides, first = len(self.scenarios), self.scenario.start
+        plants = len(self.plant) // sides
+        who = f"{plants} plant{'s' if plants != 1 else ''}{f' on each of {sides} sides' if sides > 1 else ''}"
+        return "\n".join(
+            [
+                f"{self.scenario.title}: the record of {who}",
+                f"{self.days} days from {spell_date(first)} {first.year}; {self.weather}",
+                f"{len(self.diary)} diary lines; record.frame() and record.diary_frame() are tables, story(record) tells it.",
+            ]
+        )
 
     def date(self, day: int) -> dt.date:
         """Calendar date of one day."""
