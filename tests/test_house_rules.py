@@ -123,6 +123,7 @@ def test_no_module_comes_back_to_itself():
         ("pvlib", {"environment"}, True),
         ("pandas", {"environment"}, True),
         ("tqdm", {"cli"}, True),
+        ("click", {"cli"}, False),
         ("dask", {"analysis.sweep"}, True),
         ("ipywidgets", {"screens"}, False),
     ],
