@@ -134,6 +134,7 @@ def test_no_module_comes_back_to_itself():
         ("pvlib", {"environment"}, True),
         ("pandas", {"environment", "simulation.record", "analysis.comparison"}, True),
         ("tqdm", {"cli"}, True),
+        ("click", {"cli"}, False),
         ("dask", {"analysis.sweep"}, True),
         ("ipywidgets", {"screens"}, False),
         ("jinja2", {"handouts.pages"}, True),

@@ -321,6 +321,8 @@ def comes_true(happens) -> bool:
 def workshop(source: Path, own: Path, *, page: bool, port: int | None = None):
     """A real workshop in a process of its own; gives that process, its address, its token and a list of what it says."""
     code = (
+        # A job in the background of a script is started deaf to Ctrl-C, and so would be whatever these tests start from one.
+        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         f"import sys; from pathlib import Path; from orchid_year.cli import server; server.PATIENCE = {CEILING}\n"
         "sys.exit(server.serve(Path(sys.argv[1]), source=Path(sys.argv[2]), page=sys.argv[3] == 'page', browser=False, port=int(sys.argv[4])))"
     )

@@ -48,8 +48,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(words: list[str]) -> int:
     """Click's own `main` would print in its words and end the program, so its two steps are taken one by one."""
     try:
-        with _ORCHID_YEAR.make_context("orchid-year", words, **_SETTINGS) as context:
-            return _ORCHID_YEAR.invoke(context)
+        with ORCHID_YEAR.make_context("orchid-year", words, **_SETTINGS) as context:
+            return ORCHID_YEAR.invoke(context)
     except click.exceptions.Exit as end:  # after a page of help, or the version
         return end.exit_code
 
@@ -65,12 +65,12 @@ def _give_up_on_output() -> None:
 
 
 _SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 120}
-_ORCHID_YEAR = Group(
+ORCHID_YEAR = Group(
     "orchid-year",
     "command",
     [year, whatif, workshop, check, homework, handout, places],
     help="A moth orchid's year, computed and told.",
 )
 click.version_option(__version__, message="Orchid Year %(version)s", help="show program's version number and exit")(
-    _ORCHID_YEAR
+    ORCHID_YEAR
 )

@@ -71,10 +71,11 @@ class Command(click.Command):
         return rest
 
     def get_help_option(self, ctx: click.Context) -> click.Option | None:
-        """The option that shows the page of help, worded as the other options are."""
+        """The option that shows the page of help, worded and printed as everything else is."""
         option = super().get_help_option(ctx)
         if option is not None:
             option.help = "show this help message and exit"
+            option.callback = _show_help
         return option
 
     def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -134,6 +135,13 @@ def sentence(fault: click.UsageError) -> str:
         said = f"{fault.option_name}: {said}"
     where = fault.ctx.command_path if fault.ctx else "orchid-year"
     return f"{said} `{where} --help` lists what there is."
+
+
+def _show_help(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    """Click's own printing would send a console letters that it doesn't know, instead of a question mark."""
+    if wanted:
+        print(ctx.get_help())
+        ctx.exit()
 
 
 def _no_such(kind: str, word: str, choices: Sequence[str], ctx: click.Context | None) -> click.UsageError:
