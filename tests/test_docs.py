@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from orchid_year.homework.exercises import Variant, clear, exercise_names, load_exercise
+from orchid_year.homework.answer_key import clear
+from orchid_year.homework.exercises import Variant, exercise_names, load_exercise
 from orchid_year.scenario.presets import preset_names
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.year import simulate

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from orchid_year.environment import weather
 from orchid_year.environment.physics import saturation_vapour_pressure
-from orchid_year.environment.weather import drawn_days, outdoors
+from orchid_year.environment.weather import outdoors
+from orchid_year.environment.weather_generator import drawn_days, monthly_curve
 from orchid_year.errors import InputError
 from orchid_year.scenario.care import Incident
 from orchid_year.scenario.climate import Chamber, Climate
@@ -126,7 +127,7 @@ def test_monthly_curve_keeps_every_mean():
     """Law: the curve through a jagged set of normals has them as monthly means, within the day's grid."""
     normals = [0, 10, -5, 20, 3, 3, 3, 30, 1, 2, -8, 7]
     dates = np.arange("2025-01-01", "2026-01-01", dtype="datetime64[D]")
-    assert by_month(weather.monthly_curve(normals, dates)) == pytest.approx(normals, abs=0.02)
+    assert by_month(monthly_curve(normals, dates)) == pytest.approx(normals, abs=0.02)
 
 
 def test_hours_carry_the_drawn_days():

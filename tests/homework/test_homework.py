@@ -20,29 +20,20 @@ from orchid_year.handouts import class_report, homework_sheet
 from orchid_year.handouts.class_report import write_class
 from orchid_year.handouts.homework_sheet import sheet_html, write_sheets
 from orchid_year.handouts.result_card import result_card, result_lines
-from orchid_year.homework import exercises, gradebook
-from orchid_year.homework.answers import (
-    load_answers,
-    mark_part,
-    read_answer,
-    read_number,
-    read_receipt,
-    receipt,
-    save_answers,
-)
+from orchid_year.homework import answer_key, gradebook
+from orchid_year.homework.answer_key import clear, right_number, right_options
+from orchid_year.homework.answers import load_answers, read_answer, read_number, read_receipt, receipt, save_answers
 from orchid_year.homework.exercises import (
     LEVELS,
     TOPICS,
     Variant,
-    clear,
     exercise_names,
     load_exercise,
-    right_number,
-    right_options,
     shown_order,
     variant_for,
 )
 from orchid_year.homework.gradebook import class_table, mark_folder, talking_points
+from orchid_year.homework.marking import mark_part
 from orchid_year.screens.homework_screen import HomeworkDesk
 from orchid_year.simulation.year import simulate
 from orchid_year.workshop import homework
@@ -412,7 +403,7 @@ def test_homework_that_cannot_start_is_a_sentence(tmp_path, monkeypatch):
 @pytest.mark.slow
 def test_two_hundred_learners_are_marked_from_few_runs(tmp_path):
     """Law: 200 learners with 24 exercises each share the few variants, so the model runs each variant once."""
-    exercises._FACTS.clear()  # other tests of this process ask for exercises of their own
+    answer_key._FACTS.clear()  # other tests of this process ask for exercises of their own
     for number in range(200):
         answers = {
             name: {part.id: "A" for part in load_exercise(name).parts if part.form == "choice"} for name in NAMES
@@ -420,8 +411,8 @@ def test_two_hundred_learners_are_marked_from_few_runs(tmp_path):
         save_answers(tmp_path / f"{number}.json", "Thursday Bench", f"member {number}", answers)
     book = mark_folder(tmp_path, workers=2)
     assert len(book.papers) == 200 * len(NAMES)
-    assert len(exercises._FACTS) <= len(VARIANTS)
-    assert exercises._FACTS["light half", 0].value("flowered", 1) == exercises.work_out("light half", 0).value(
+    assert len(answer_key._FACTS) <= len(VARIANTS)
+    assert answer_key._FACTS["light half", 0].value("flowered", 1) == answer_key.work_out("light half", 0).value(
         "flowered", 1
     )
 
@@ -480,7 +471,7 @@ def test_a_worked_answer_is_the_right_one(variant):
     """Promise: the answer that a worked example gives is the model's own for that very variant, and gets full marks."""
     for part in variant.exercise.parts:
         if part.worked:
-            text = exercises.asked(variant, part)
+            text = answer_key.asked(variant, part)
             assert "$" not in text
             given = re.search(r"Worked for you: .*?([\d.]+(?: of 20)?)[^\d]*\)$", text)[1]
             assert mark_part(variant, part, given).points == part.points
@@ -490,7 +481,7 @@ def test_every_care_is_in_the_leaders_key(tmp_path):
     """Promise: the key lists every choice of care with its goals and points, in the words of the sheet; draughts are stopped or left, not yes and no."""
     text = html.unescape(class_report.key_page(["winter own"], "Bench", ["Pat"]))
     variant = variant_for("Bench", "Pat", "winter own")
-    told = exercises.cares(variant)
+    told = answer_key.cares(variant)
     assert len(told) == 6
     for words, _, met in told:
         assert f"{words}: {met} of 2 goals" in text

@@ -84,7 +84,7 @@ def wet_surface_evaporation(
 
     temperature [°C]; vapour_pressure [kPa]; air_speed [m/s]; net_radiation [W/m²]; length of the surface along the air [m]
     Equation  (Δ Rn + ρcp D / rH) / (λ (Δ + γ rv / rH)); rv from forced or free convection, rH with radiative exchange beside it
-    Source    Penman's combination as in FAO56 eq. 3; transfer coefficients POTNOTES 9.2 (derived).
+    Source    Penman's combination as in FAO56 eq. 3; transfer coefficients evidence.md#wet-surface-transfer (derived).
     """
     slope = 1000 * saturation_slope(temperature)  # Pa/K
     deficit = 1000 * np.maximum(saturation_vapour_pressure(temperature) - vapour_pressure, 0)
@@ -117,7 +117,7 @@ def glazing_transmittance(
     """Share of a beam at `angle` [°] from the normal that passes `panes` parallel panes.
 
     absorption [1/m]: 5 for visible light, 30 for all solar; Fresnel reflection of both polarisations, Snell refraction.
-    Source DUFFIE2013 ch. 5; relative values in HOMENOTES 4f.
+    Source DUFFIE2013 ch. 5; relative values in evidence.md#glass-by-angle.
     """
     outside = np.radians(np.clip(angle, 0, 89.9))
     inside = np.arcsin(np.sin(outside) / index)
@@ -132,12 +132,12 @@ def glazing_transmittance(
 def leaf_excess(sunlight: np.ndarray, air_speed: np.ndarray) -> np.ndarray:
     """How much warmer than air [K] a leaf in sun is, its stomata shut: sunlight [W/m²], air_speed [m/s].
 
-    Source GROWTHNOTES 8.8: half the light absorbed, lost from two faces at hc (5 still to 12 in a fan) and 5.8 W m⁻² K⁻¹ of radiation.
+    Source evidence.md#leaf-warming-in-sun: half the light absorbed, lost from two faces at hc (5 still to 12 in a fan) and 5.8 W m⁻² K⁻¹ of radiation.
     """
     convection = np.interp(air_speed, (0.05, 0.2, 0.5), (5, 8, 12))
     return 0.5 * sunlight / (2 * (convection + 5.8))
 
 
 def leaf_by_glass(air: np.ndarray, glass: np.ndarray, room: np.ndarray) -> np.ndarray:
-    """Temperature [°C] of a leaf a few cm from a pane and facing it. Source HOMENOTES 2: hc 4, hr 5.5 W m⁻² K⁻¹ on each face."""
+    """Temperature [°C] of a leaf a few cm from a pane and facing it. Source evidence.md#leaf-facing-glass: hc 4, hr 5.5 W m⁻² K⁻¹ on each face."""
     return (2 * 4 * air + 5.5 * glass + 5.5 * room) / (2 * 4 + 2 * 5.5)

@@ -7,7 +7,6 @@ anything else that is drawn, changes it. All hours are local standard time, with
 from __future__ import annotations
 
 import datetime as dt
-import math
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -15,24 +14,17 @@ from pathlib import Path
 
 import numpy as np
 
-from ..chance import uniform
 from ..errors import InputError
 from ..scenario.care import Incident
 from ..scenario.climate import Chamber, Climate
 from ..vocabulary.dates import day_numbers
-from .physics import day_length, saturation_vapour_pressure, sun_above_air, sunshine_radiation
+from .physics import saturation_vapour_pressure, sun_above_air, sunshine_radiation
 from .weather_files import read_weather
+from .weather_generator import DrawnDays, dates_from, day_of_year, drawn_days
 
 _DAY = 24
 _HERE = slice(_DAY, -_DAY)  # the hours of Outdoors within the sun's, which has a day more at either end
-_WARM_UP = 400  # days drawn before the first, so that a persistence of 0.95 has forgotten where it began
-_DULL_SPELLS = 0.5  # share of a day's cloudiness left the next day: judged for teaching, after RICHARDSON1981
-_RANGE_BY_SUN = 0.9  # a sunless day has this share less of the daily range per unit of sunshine: judged
-_DAMP_BY_CLOUD = 20.0  # points of relative humidity that a sunless day has more per unit of sunshine: judged
 _PEAK = 2.5  # h after solar noon at which the air is warmest: common practice, near DEWIT1978
-_WINTER = 60  # days on either side of the middle of the coldest month in which snaps begin
-_SNAP_LASTS = (1.0, 1.0, 1.0, 0.75, 0.5, 0.25)  # share of snaps still there on day 1, 2 ...: 3 to 6 days
-_SNAP_DEPTH = (4.0, 9.0)  # K, least and most: judged for teaching
 _COLDER = 10.0  # K of an incident of size 1, as parameters promise
 _FADE = 4.0  # h over which a cold-snap incident comes and goes
 _LIGHTS_ON = 6  # h, when a chamber's day begins
@@ -67,22 +59,6 @@ class Outdoors:
     edges: np.ndarray
     lamp: np.ndarray | None
     note: str
-
-
-@dataclass(frozen=True)
-class DrawnDays:
-    """Days drawn from normals, from the day before the first to the day after the last: (days + 3,) each.
-
-    high, low [°C]; vapour_pressure [kPa]; sunshine [share of day_length]; day_length [h]
-    dark_months say where a normal asks for more sunshine than there is day
-    """
-
-    high: np.ndarray
-    low: np.ndarray
-    vapour_pressure: np.ndarray
-    sunshine: np.ndarray
-    day_length: np.ndarray
-    dark_months: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -158,16 +134,7 @@ def _sun(start: dt.date, days: int, latitude: float, longitude: float, clock: fl
     )
     angle = 15.0 * (np.mod(time, _DAY) - 12.0)
     noon = hours[12::_DAY] + 0.5 - angle[12::_DAY] / 15.0
-    return _Sun(elevation, azimuth, angle, np.repeat(_day_of_year(_dates(start, days)), _DAY), noon)
-
-
-def _dates(start: dt.date, days: int, before: int = 1) -> np.ndarray:
-    """Calendar days, from `before` days ahead of the first to the day after the last (days + 2 + before,)."""
-    return np.datetime64(start, "D") + np.arange(-before, days + 2)
-
-
-def _day_of_year(dates: np.ndarray) -> np.ndarray:
-    return (dates - dates.astype("datetime64[Y]").astype("datetime64[D]")).astype(int) + 1
+    return _Sun(elevation, azimuth, angle, np.repeat(day_of_year(dates_from(start, days)), _DAY), noon)
 
 
 def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
@@ -186,117 +153,6 @@ def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
     dawn = np.where(plain, begin + up.argmax(axis=1), midnight + 6)
     dusk = np.where(plain, begin + _DAY - up[:, ::-1].argmax(axis=1), midnight + 18)
     return np.column_stack([np.maximum(dawn, 0), dusk]).ravel()[:-1]
-
-
-def monthly_curve(normals: Sequence[float], dates: np.ndarray) -> np.ndarray:
-    """A smooth yearly curve through twelve normals whose monthly means are the normals.
-
-    normals  (12,) January to December, any unit
-    dates    (n,) calendar days
-    Returns  (n,) in the unit of the normals
-    Equation cubic between mid-months (Catmull-Rom); the knots solve twelve equations for the monthly means
-    """
-    fine = (np.arange(12 * 30) + 0.5) / 30.0
-    one = _through(np.eye(12)[0], fine).reshape(12, 30).mean(axis=1)  # what January's knot gives each month
-    means = np.array([np.roll(one, knot) for knot in range(12)]).T
-    months = dates.astype("datetime64[M]")
-    lengths = ((months + 1).astype("datetime64[D]") - months.astype("datetime64[D]")).astype(int)
-    into = (dates - months.astype("datetime64[D]")).astype(int) + 0.5
-    return _through(np.linalg.solve(means, np.asarray(normals, float)), months.astype(int) % 12 + into / lengths)
-
-
-def _through(knots: np.ndarray, month: np.ndarray) -> np.ndarray:
-    """The periodic Catmull-Rom curve at month numbers (0 is the start of January, knots at mid-month)."""
-    before = np.floor(month - 0.5).astype(int)
-    t = month - 0.5 - before
-    weights = (
-        -0.5 * t + t**2 - 0.5 * t**3,
-        1.0 - 2.5 * t**2 + 1.5 * t**3,
-        0.5 * t + 2.0 * t**2 - 1.5 * t**3,
-        -0.5 * t**2 + 0.5 * t**3,
-    )
-    return sum(weight * knots[(before + shift) % 12] for shift, weight in enumerate(weights, -1))
-
-
-def drawn_days(climate: Climate, start: dt.date, days: int, seed: int) -> DrawnDays:
-    """Days drawn from monthly normals: temperature strays and persists, dull and clear spells alternate.
-
-    climate  normals, swing, persistence and cold snaps
-    start    first day
-    days     length [days]
-    seed     fixes the draws; each is keyed by its purpose and calendar day
-    Returns  DrawnDays, (days + 3,) each
-    Source   RICHARDSON1981 (first-order persistence); FAO56 eq. 19 (vapour from mean humidity)
-    """
-    dates = _dates(start, days)
-    middle = 0.5 * (monthly_curve(climate.high, dates) + monthly_curve(climate.low, dates))
-    usual_range = np.maximum(monthly_curve(climate.high, dates) - monthly_curve(climate.low, dates), 0.0)
-    length = day_length(climate.latitude, _day_of_year(dates))
-    usual_sun, dark_months = _usual_sunshine(climate, dates)
-    cloud = _persistent("weather cloud", seed, dates, _DULL_SPELLS)
-    rank = np.array([0.5 * math.erfc(-value / math.sqrt(2.0)) for value in cloud])
-    # a power of an even draw has just this mean, and makes overcast days common where sun is rare
-    sunshine = rank ** (1.0 / np.maximum(usual_sun, 1e-6) - 1.0)
-    middle = middle + climate.swing * _persistent("weather temperature", seed, dates, climate.persistence)
-    middle = middle - _cold_snaps(climate, seed, start, days)
-    half_range = 0.5 * usual_range * (1.0 + _RANGE_BY_SUN * (sunshine - usual_sun))
-    humidity = monthly_curve(climate.humidity, dates) + _DAMP_BY_CLOUD * (usual_sun - sunshine)
-    high, low = middle + half_range, middle - half_range
-    saturated = 0.5 * (saturation_vapour_pressure(high) + saturation_vapour_pressure(low))
-    vapour = np.clip(humidity, 1.0, 100.0) / 100.0 * saturated
-    return DrawnDays(high, low, vapour, sunshine, length, dark_months)
-
-
-def _usual_sunshine(climate: Climate, dates: np.ndarray) -> tuple[np.ndarray, tuple[int, ...]]:
-    """Sunshine as a share of the day length, and the months whose normal asks for more than there is."""
-    year = np.arange("2001-01-01", "2002-01-01", dtype="datetime64[D]")
-    month = year.astype("datetime64[M]").astype(int) % 12
-    length = np.bincount(month, day_length(climate.latitude, _day_of_year(year))) / np.bincount(month)
-    wanted = np.asarray(climate.sunshine, float)
-    # half hours are rounded by up to a quarter; that much is no contradiction
-    dark = tuple((np.flatnonzero(wanted > length + 0.25) + 1).tolist())
-    share = np.minimum(wanted / np.maximum(length, 1e-6), 1.0)
-    return np.clip(monthly_curve(share, dates), 0.0, 1.0), dark
-
-
-def _normal(purpose: str, seed: int, first: int, count: int) -> np.ndarray:
-    """Standard normal numbers (count,) for calendar days from `first` on, by Box and Muller's pair."""
-    radius = np.sqrt(-2.0 * np.log1p(-uniform(seed, purpose, 0, first, count)))
-    return radius * np.cos(2.0 * np.pi * uniform(seed, purpose, 1, first, count))
-
-
-def _persistent(purpose: str, seed: int, dates: np.ndarray, persistence: float) -> np.ndarray:
-    """A first-order autoregressive row (n,) with mean 0 and stationary standard deviation 1."""
-    first = dates[0].astype(dt.date).toordinal()
-    shocks = _normal(purpose, seed, first - _WARM_UP, dates.size + _WARM_UP)
-    fresh = math.sqrt(1.0 - persistence**2)
-    row, value = np.empty(shocks.size), 0.0
-    for day, shock in enumerate(shocks.tolist()):
-        value = persistence * value + fresh * shock
-        row[day] = value
-    return row[_WARM_UP:]
-
-
-def _cold_snaps(climate: Climate, seed: int, start: dt.date, days: int) -> np.ndarray:
-    """How much colder each day is for cold snaps (days + 3,) [K], less their mean, which the normals hold."""
-    lasts = len(_SNAP_LASTS)
-    dates = _dates(start, days, before=1 + lasts)
-    first = dates[0].astype(dt.date).toordinal()
-    coldest = int(np.argmin(np.add(climate.high, climate.low)))
-    away = np.abs(_day_of_year(dates) - (365.25 / 12.0 * (coldest + 0.5)))
-    chance = climate.cold_snaps / (2 * _WINTER + 1) * (np.minimum(away, 365.25 - away) <= _WINTER)
-    begin, last, deep = (
-        uniform(seed, purpose, 0, first, dates.size)
-        for purpose in ("cold snap begins", "cold snap lasts", "cold snap depth")
-    )
-    least, most = _SNAP_DEPTH
-    depth = (begin < chance) * (least + (most - least) * deep)
-    usual = chance * 0.5 * (least + most)
-    colder = np.zeros(dates.size - lasts)
-    for after, share in enumerate(_SNAP_LASTS):
-        back = slice(lasts - after, dates.size - after)
-        colder += depth[back] * (last[back] < share) - usual[back] * share
-    return colder
 
 
 def _from_normals(climate: Climate, start: dt.date, days: int, seed: int) -> Outdoors:

@@ -6,26 +6,21 @@ The typical years (EPW, TMY3) label an hour by its end, a CSV by its beginning.
 
 from __future__ import annotations
 
-import calendar
 import datetime as dt
 import io
 import re
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..errors import InputError
 from ..scenario.climate import Climate
 from .physics import saturation_vapour_pressure
+from .readings import Readings, fault, for_dates, in_order, unbroken
 
-LONGEST_GAP = 6  # h; a longer gap may hide a dawn, so it is refused
-WHOLE_YEAR = 8760  # h
 _DAY = 24
-_COMMON_YEAR, _LEAP_YEAR = 2001, 2004  # stand for the mixed years of a typical year
 _NO_VALUE = {"", "nan", "na", "n/a", "null", "none", "-9900", "-9999"}
 
 
@@ -72,26 +67,6 @@ _OTHER_LIGHT = re.compile(r"\b(mj|kj|j|lux|lx|klx|umol|µmol|par|ppfd|kwh?)\b")
 _TIME = re.compile(r"(\d{1,4})([-/.])(\d{1,2})[-/.](\d{1,4})[T ,]+(\d{1,2})(:[0-5]\d(:[0-5]\d(\.\d+)?)?)?")
 
 
-@dataclass(frozen=True)
-class Readings:
-    """Hourly weather as read from a file.
-
-    hours   (h,) hour numbers since the first day of year 1, in standard time
-    lines   (h,) line of the file behind each hour, 0 where it was filled in
-    values  (h,) each: temperature [°C], vapour [kPa], global and, if measured, beam and diffuse [W/m²]
-    place   latitude, longitude [°], altitude [m], clock [h ahead of UTC]
-    notes   what was read and mended
-    """
-
-    name: str
-    form: str
-    hours: np.ndarray
-    lines: np.ndarray
-    values: dict[str, np.ndarray]
-    place: tuple[float, float, float, float]
-    notes: tuple[str, ...] = ()
-
-
 def read_weather(climate: Climate, start: dt.date, days: int, folder: str | Path | None = None) -> Readings:
     """Hourly weather of days + 1 days from the file that a climate names.
 
@@ -110,12 +85,7 @@ def read_weather(climate: Climate, start: dt.date, days: int, folder: str | Path
         table = _tmy3(path.name, lines)
     else:
         table = _csv(path.name, lines, climate)
-    return _for_dates(_unbroken(_in_order(table)), start, days)
-
-
-def _fault(name: str, line: int | None, what: str, do: str = "mend that line") -> InputError:
-    """The one form of every refusal: file, line, what must be what, and what to do."""
-    return InputError(f"'{name}'{f', line {line}' if line else ''}: {what}. Please {do}.")
+    return for_dates(unbroken(in_order(table)), start, days)
 
 
 def _text_lines(path: Path) -> list[str]:
@@ -124,15 +94,15 @@ def _text_lines(path: Path) -> list[str]:
     try:
         raw = path.read_bytes()
     except OSError:
-        raise _fault(path.name, None, "there is no such weather file", "check its name and folder") from None
+        raise fault(path.name, None, "there is no such weather file", "check its name and folder") from None
     if b"\0" in raw:
-        raise _fault(path.name, None, "this is not a text file", other)
+        raise fault(path.name, None, "this is not a text file", other)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = raw.decode("cp1252", errors="replace")
     if not text.strip():
-        raise _fault(path.name, None, "the file is empty", other)
+        raise fault(path.name, None, "the file is empty", other)
     return [line.rstrip("\r") for line in text.split("\n")]
 
 
@@ -142,11 +112,11 @@ def _rows(
     """Line numbers and cells of the rows from line index `first` on; blank lines are passed over."""
     rows = [(n, text.split(mark)) for n, text in enumerate(lines[first:], first + 1) if text.strip(mark + " ")]
     if not rows:
-        raise _fault(name, None, "there are no rows below the header", "give a row for each hour")
+        raise fault(name, None, "there are no rows below the header", "give a row for each hour")
     wanted = str(least) if least == most else f"{least} to {most}"
     for number, cells in rows:
         if not least <= len(cells) <= most:
-            raise _fault(name, number, f"a row must have {wanted} values (got {len(cells)})")
+            raise fault(name, number, f"a row must have {wanted} values (got {len(cells)})")
     return np.array([number for number, _ in rows]), [cells for _, cells in rows]
 
 
@@ -158,7 +128,7 @@ def _number(text: str, name: str, line: int, column: str, comma: bool = False) -
     except ValueError:
         number = np.inf
     if np.isinf(number):
-        raise _fault(name, line, f"'{column}' must be a number (got '{text}')")
+        raise fault(name, line, f"'{column}' must be a number (got '{text}')")
     return number
 
 
@@ -169,7 +139,7 @@ def _plausible(name: str, key: str, column: str, values: np.ndarray, lines: np.n
     if outside.size:
         line, got = lines[outside[0]], values[outside[0]]
         what = f"'{column}' must be from {low:g} to {high:g} {unit} (got {got:g} {unit})"
-        raise _fault(name, line, what, "mend that line, or check the unit")
+        raise fault(name, line, what, "mend that line, or check the unit")
 
 
 def _as_vapour(values: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
@@ -183,7 +153,7 @@ def _epw(name: str, lines: list[str]) -> Readings:
     from pvlib.iotools import read_epw
 
     if len(lines) < 9 or not lines[7].startswith("DATA PERIODS"):
-        raise _fault(name, 8, "an EPW file has 'DATA PERIODS' there", "give the complete file")
+        raise fault(name, 8, "an EPW file has 'DATA PERIODS' there", "give the complete file")
     place = _place(name, lines[0], latitude=6, longitude=7, altitude=9, clock=8)
     numbers, rows = _rows(name, lines, 8, ",", 16, 35)
     hours = [_hour_number(name, line, *cells[:4]) for line, cells in zip(numbers, rows, strict=True)]
@@ -201,7 +171,7 @@ def _tmy3(name: str, lines: list[str]) -> Readings:
     for wanted in ("Time (HH:MM)", *(kind.tmy3 for kind in _KINDS.values())):
         if wanted not in head:
             what = f"the column '{wanted}' is missing (found: {', '.join(head[:8])} …)"
-            raise _fault(name, 2, what, "give the complete file")
+            raise fault(name, 2, what, "give the complete file")
     numbers, rows = _rows(name, lines, 2, ",", len(head), len(head))
     date, time = head.index("Date (MM/DD/YYYY)"), head.index("Time (HH:MM)")
     hours = []
@@ -220,7 +190,7 @@ def _place(name: str, text: str, **fields: int) -> tuple[float, ...]:
         number = _number(cells[index] if index < len(cells) else "", name, 1, key)
         limit = {"latitude": 90, "longitude": 180, "altitude": 9000, "clock": 14}[key]
         if not abs(number) <= limit:
-            raise _fault(name, 1, f"{key} must be a number from {-limit} to {limit} (got {number:g})")
+            raise fault(name, 1, f"{key} must be a number from {-limit} to {limit} (got {number:g})")
         found.append(number)
     return tuple(found)
 
@@ -233,7 +203,7 @@ def _hour_number(name: str, line: int, year: str, month: str, day: str, hour: st
         return dt.date(int(year), int(month), int(day)).toordinal() * _DAY + int(hour) - 1
     except ValueError:
         what = f"its time must be in the calendar, hours up to 24 (got {year}-{month}-{day} hour {hour})"
-        raise _fault(name, line, what) from None
+        raise fault(name, line, what) from None
 
 
 def _typical_values(
@@ -256,9 +226,9 @@ def _typical_values(
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # pandas warns of mixed columns that we do not use
             frame, _ = reader(io.StringIO("\n".join(lines)))
-    except (ValueError, KeyError, TypeError, IndexError) as fault:
-        what = f"its header or dates can't be read ({fault})"
-        raise _fault(name, None, what, "give the file as it was issued") from None
+    except (ValueError, KeyError, TypeError, IndexError) as error:
+        what = f"its header or dates can't be read ({error})"
+        raise fault(name, None, what, "give the file as it was issued") from None
     read = {key: frame[_KINDS[key].pvlib].to_numpy(float) for key in labels}
     return _as_vapour({key: np.where(there[key], read[key], np.nan) for key in labels})
 
@@ -280,7 +250,7 @@ def _csv(name: str, lines: list[str], climate: Climate) -> Readings:
         _plausible(name, key, head[index], column, numbers)
         values[key] = column
     if 0.0 < np.fmax.reduce(values["humidity"], initial=0.0) <= 1.0:
-        raise _fault(name, None, "humidity must be in %, 0 to 100, and never passes 1", "multiply it by 100")
+        raise fault(name, None, "humidity must be in %, 0 to 100, and never passes 1", "multiply it by 100")
     times = [" ".join(cells[i].strip(' "') for i in found["time"]) for cells in rows]
     place = (climate.latitude, climate.longitude, climate.altitude, climate.clock)
     return Readings(name, "CSV", _csv_hours(name, times, numbers), numbers, _as_vapour(values), place)
@@ -301,18 +271,18 @@ def _find_columns(name: str, head: list[str], line: int) -> dict[str, list[int]]
     }
     if not any(found.values()):
         what = f"this is none of EPW, TMY3 and CSV (found: {listed[:60]})"
-        raise _fault(name, line, what, "give one of them")
+        raise fault(name, line, what, "give one of them")
     for key, columns in found.items():
         meaning = _WORDS[key][0]
         if not columns:
             what = f"a column for {meaning} is missing (found: {listed})"
-            raise _fault(name, line, what, "name it in the header")
+            raise fault(name, line, what, "name it in the header")
         if len(columns) > (2 if key == "time" else 1):
             several = ", ".join(head[i] for i in columns)
-            raise _fault(name, line, f"several columns could be {meaning} ({several})", "keep one")
+            raise fault(name, line, f"several columns could be {meaning} ({several})", "keep one")
     light = found["global"][0]
     if _OTHER_LIGHT.search(plain[light]):
-        raise _fault(name, line, f"the irradiance must be in W/m² (got '{head[light]}')", "convert the column")
+        raise fault(name, line, f"the irradiance must be in W/m² (got '{head[light]}')", "convert the column")
     found["time"].sort(key=lambda i: "date" not in plain[i])  # the date goes before the hour
     return found
 
@@ -323,7 +293,7 @@ def _csv_hours(name: str, times: list[str], lines: np.ndarray) -> np.ndarray:
     for text, line, match in zip(times, lines, found, strict=True):
         if match is None:
             what = f"a time must look like 2025-06-01 13:00, without a zone (got '{text}')"
-            raise _fault(name, line, what, "rewrite it")
+            raise fault(name, line, what, "rewrite it")
     day_first, hours = _day_first(name, found), []
     for match, line in zip(found, lines, strict=True):
         try:
@@ -332,7 +302,7 @@ def _csv_hours(name: str, times: list[str], lines: np.ndarray) -> np.ndarray:
             hours.append(dt.datetime(year, month, day, hour).toordinal() * _DAY + hour)
         except ValueError:
             what = f"'{match[0]}' is not a time of the calendar, hours 0 to 23"
-            raise _fault(name, line, what, "rewrite it") from None
+            raise fault(name, line, what, "rewrite it") from None
     return np.array(hours)
 
 
@@ -344,101 +314,4 @@ def _day_first(name: str, dates: list[re.Match[str]]) -> bool:
     if any(int(date[3]) > 12 for date in short):
         return False
     what = f"'{short[0][0]}' may begin with the day or the month"
-    raise _fault(name, None, what, "write times as 2025-06-01 13:00")
-
-
-def _calendar(hours: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Year, month and day (1-based) of hour numbers."""
-    days = np.datetime64("0001-01-01") + (hours // _DAY - 1)
-    months = days.astype("datetime64[M]")
-    years = months.astype("datetime64[Y]").astype(int) + 1970
-    return years, months.astype(int) % 12 + 1, (days - months.astype("datetime64[D]")).astype(int) + 1
-
-
-def _when(hour: int) -> str:
-    return f"{dt.date.fromordinal(int(hour) // _DAY)} {int(hour) % _DAY:02d}:00"
-
-
-def _in_order(table: Readings) -> Readings:
-    """The same rows, a typical year's mixed years made one; repeated and unsorted hours are refused."""
-    hours, lines = table.hours, table.lines
-    years, months, days = _calendar(hours)
-    one_pass = bool((np.diff(months) >= 0).all())  # January to December
-    leap_day = bool(((months == 2) & (days == 29)).any())
-    skips_leap_day = calendar.isleap(int(years[0])) and not leap_day and {2, 3} <= set(months.tolist())
-    whole_year = table.form != "CSV" or np.unique(months).size == 12
-    if one_pass and whole_year and (skips_leap_day or (years != years[0]).any()):
-        year = _LEAP_YEAR if leap_day else _COMMON_YEAR
-        dates = zip(months.tolist(), days.tolist(), strict=True)
-        hours = np.array([dt.date(year, m, d).toordinal() for m, d in dates]) * _DAY + hours % _DAY
-    for at in np.flatnonzero(np.diff(hours) <= 0)[:1] + 1:
-        same = np.flatnonzero(hours[:at] == hours[at])
-        if same.size:
-            what = f"{_when(hours[at])} was already given in line {lines[same[0]]}"
-            raise _fault(table.name, lines[at], what, "keep one row for each hour, in standard time")
-        what = f"{_when(hours[at])} comes after {_when(hours[at - 1])}"
-        raise _fault(table.name, lines[at], what, "sort the rows by time")
-    return replace(table, hours=hours)
-
-
-def _unbroken(table: Readings) -> Readings:
-    """Every hour from the first to the last, with short gaps filled in and noted."""
-    place = table.hours - table.hours[0]
-    count, values, notes = int(place[-1]) + 1, {}, []
-    for key, column in table.values.items():
-        known = ~np.isnan(column)
-        at, gap = _longest_gap(place[known], count)
-        if gap > LONGEST_GAP and key in ("beam", "diffuse"):
-            notes.append(f"{key} light not used, as {gap} h of it are missing")
-            continue
-        if gap > LONGEST_GAP:
-            before = table.lines[place < at].max(initial=table.lines[0] - 1)
-            what = f"after it {gap} h of {key} are missing, from {_when(table.hours[0] + at)}"
-            raise _fault(table.name, before, what, f"complete the file; up to {LONGEST_GAP} h can be filled in")
-        if gap:
-            notes.append(f"{count - known.sum()} h of {key} filled in by interpolation")
-        values[key] = np.interp(np.arange(count), place[known], column[known])
-    if table.form != "CSV":  # air is noted at the hour's end, and its mean lies between two ends
-        values |= {key: 0.5 * (values[key] + np.roll(values[key], 1)) for key in ("temperature", "vapour")}
-    hours, lines = np.arange(count) + table.hours[0], np.zeros(count, int)
-    lines[place] = table.lines
-    return replace(table, hours=hours, lines=lines, values=values, notes=tuple(notes))
-
-
-def _longest_gap(there: np.ndarray, count: int) -> tuple[int, int]:
-    """Where the longest run of missing hours begins, and its length [h]."""
-    bounds = np.concatenate([[-1], there, [count]])
-    lengths = np.diff(bounds) - 1
-    longest = int(lengths.argmax())
-    return int(bounds[longest]) + 1, int(lengths[longest])
-
-
-def _for_dates(table: Readings, start: dt.date, days: int) -> Readings:
-    """The hours of the scenario: those of its own dates, or else found by month, day and hour."""
-    wanted = start.toordinal() * _DAY + np.arange(_DAY * (days + 1))
-    rows, count = wanted - table.hours[0], table.hours.size
-    if table.form == "CSV" and rows[0] >= 0 and rows[-1] - _DAY < count:
-        rows, how = np.where(rows < count, rows, rows - _DAY), "its own dates"
-    else:
-        rows, how = _by_calendar(table, wanted, start, days), "mapped by month, day and hour"
-    values = {key: column[rows] for key, column in table.values.items()}
-    for key in values.keys() & {"global", "beam", "diffuse"}:
-        values[key] = np.maximum(values[key], 0.0)  # sensors read a little below nothing at night
-    notes = (f"file '{table.name}' ({table.form}), {how}", *table.notes)
-    return replace(table, hours=wanted, lines=table.lines[rows], values=values, notes=notes)
-
-
-def _by_calendar(table: Readings, wanted: np.ndarray, start: dt.date, days: int) -> np.ndarray:
-    """Row numbers by month, day and hour; 29 February is taken from the 28th where the file has none."""
-    count = table.hours.size
-    if count < WHOLE_YEAR:
-        span = f"{_when(table.hours[0])} to {_when(table.hours[-1])}"
-        need = f"a whole year ({WHOLE_YEAR} h) or, as a CSV, {start} to {start + dt.timedelta(days=days - 1)}"
-        raise _fault(table.name, None, f"it must hold {need} (got {count} h, {span})", "give a longer file")
-    _, months, dates = _calendar(table.hours)
-    slot = np.full((13, 32, _DAY), -1)
-    rows = np.arange(count)[::-1]  # backwards, so that an hour found twice keeps its first row
-    slot[months[rows], dates[rows], table.hours[rows] % _DAY] = rows
-    slot[:, 1:] = np.where(slot[:, 1:] < 0, slot[:, :-1], slot[:, 1:])
-    _, months, dates = _calendar(wanted)
-    return slot[months, dates, wanted % _DAY]
+    raise fault(name, None, what, "write times as 2025-06-01 13:00")

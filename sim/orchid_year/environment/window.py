@@ -11,7 +11,9 @@ from .physics import glazing_transmittance, ppfd_from_global
 
 
 class Pane(NamedTuple):
-    """Properties of one kind of glazing: thermal conductance, visible and solar transmittance, panes (HOMENOTES 4b)."""
+    """Properties of one kind of glazing: thermal conductance, visible and solar transmittance, panes (evidence.md#glazing-conductance
+    evidence.md#glazing-sun-and-light).
+    """
 
     conductance: float  # W m⁻² K⁻¹
     visible: float
@@ -109,7 +111,7 @@ def sky_factor(
 
     width, height [m] of the window; distance [m] from it; panes of glass; obstruction [°]; overhang [m]
     Equation integral over the window of (1 + 2 sin γ) / 3 × sin γ dω over 7 π / 9, with the glass's loss at an angle
-    Source   the CIE standard overcast sky (MOON1942); compared with the daylight factors of HOMENOTES 7d.
+    Source   the CIE standard overcast sky (MOON1942); compared with the daylight factors of evidence.md#daylight-factor-by-distance.
     """
     far = max(distance, 0.05)
     # The eave hides what lies above the line from the leaf to its edge; houses hide what lies below theirs.

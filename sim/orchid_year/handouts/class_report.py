@@ -9,16 +9,8 @@ from pathlib import Path
 
 from ..analysis.outcomes import OUTCOMES
 from ..files import write_whole
-from ..homework.exercises import (
-    Variant,
-    cares,
-    clear,
-    load_exercise,
-    right_number,
-    right_options,
-    shown_order,
-    variant_for,
-)
+from ..homework.answer_key import cares, clear, right_number, right_options
+from ..homework.exercises import Variant, load_exercise, shown_order, variant_for
 from ..homework.gradebook import ClassBook, beliefs, class_table, talking_points
 from .pages import fill
 

@@ -10,15 +10,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ..files import write_whole
-from ..homework.exercises import (
-    Question,
-    Variant,
-    asked,
-    choice_said,
-    control_said,
-    shown_order,
-    variant_for,
-)
+from ..homework.answer_key import asked
+from ..homework.exercises import Question, Variant, choice_said, control_said, shown_order, variant_for
 from ..plots import style
 from . import paper
 from .pages import fill

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..analysis.outcomes import OUTCOMES
-from ..homework.exercises import Variant, cares, facts
+from ..homework.answer_key import cares, facts
+from ..homework.exercises import Variant
 from ..plots.comparison import thin_lines, two_rows
 from ..plots.year import year_figure
 from ..simulation.year import simulate

@@ -5,15 +5,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from ..analysis import reasons
-from ..analysis.explain import explain
 from ..analysis.outcomes import OUTCOMES
 from ..codes import from_letters, to_letters
 from ..errors import InputError
@@ -21,20 +17,12 @@ from ..files import write_whole
 from .exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
-    PLANTS,
     Question,
     Variant,
-    cared_for,
-    choice_said,
-    control_said,
     exercise_names,
-    facts,
     load_exercise,
-    right_number,
-    right_options,
     short_name,
     shown_order,
-    variant_for,
 )
 
 FORM = 1
@@ -63,17 +51,6 @@ _WORDS = [
     "twenty",
 ]
 _MOST_NUMBER = 2000
-
-
-@dataclass(frozen=True)
-class Mark:
-    """One part, marked."""
-
-    part: str
-    points: int
-    of: int
-    text: str  # what you said, what your plant did and why, what its twin did, one thing to try
-    for_leader: bool = False
 
 
 class Answers(BaseModel):
@@ -167,122 +144,6 @@ def _option(variant: Variant, part: Question, given: Any) -> int:
 
 
 # ---- marking one part
-
-
-def mark_part(variant: Variant, part: Question, given: Any) -> Mark:
-    """Mark one answer by the model alone, with its own words; InputError when it can't be read."""
-    answer = read_answer(variant, part, given)
-    if part.form == "text":
-        return Mark(part.id, 0, part.points, "Kept for your group: there is no machine's mark for this.", True)
-    if part.form == "settings":
-        return _care_mark(variant, part, answer)
-    if part.form == "number":
-        return _number_mark(variant, part, answer)
-    right = right_options(variant, part)
-    chosen = tuple(answer) if part.form in ("several", "order") else (answer,)
-    said = f"You said: {', '.join(part.options[one].text for one in chosen)}."
-    if part.predict:
-        words = f"The model says: {part.options[right[0]].text}." if chosen != right else "The model says so too."
-        return Mark(part.id, part.points, part.points, f"{said} {words} A prediction is never marked wrong.")
-    if chosen == tuple(sorted(right) if part.form == "several" else right):
-        return Mark(part.id, part.points, part.points, f"{said} That is it. {_did(variant, part)}")
-    wrong = " ".join(part.options[one].says for one in chosen if one not in right and part.options[one].says)
-    return Mark(
-        part.id,
-        0,
-        part.points,
-        " ".join(
-            filter(
-                None,
-                (
-                    said,
-                    variant.words(wrong),
-                    _did(variant, part),
-                    _why(variant, part),
-                    (f"Try this: {variant.words(variant.exercise.try_next)}" if part.id != "recall" else ""),
-                ),
-            )
-        ),
-    )
-
-
-def _number_mark(variant: Variant, part: Question, answer: float) -> Mark:
-    right = right_number(variant, part)
-    found = facts(variant.exercise.name, variant.number)
-    hit = abs(answer - right) <= part.tolerance
-    told = [f"You said: {answer:g}."]
-    if hit:
-        told.append(
-            f"In the model: {found.say(part.measure, right)}. Near enough: counts move a little when other plants are drawn."
-        )
-    else:
-        told += [_did(variant, part), _why(variant, part), f"Try this: {variant.words(variant.exercise.try_next)}"]
-    return Mark(part.id, part.points if hit else 0, part.points, " ".join(filter(None, told)))
-
-
-def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark:
-    """Run the learner's care on a cohort and count the goals that it reaches."""
-    exercise = variant.exercise
-    for path, choices in exercise.controls.items():
-        if answer.get(path) not in choices:
-            raise InputError(
-                f"Please choose one of {', '.join(choice_said(exercise, path, one) for one in choices)} for '{control_said(exercise, path)}'."
-            )
-    settings = tuple((path, answer[path]) for path in exercise.controls)
-    reached = cared_for(exercise.name, variant.number, settings)
-    found = facts(exercise.name, variant.number)
-    lines, met = [], 0
-    for goal, value in zip(exercise.goals, reached, strict=True):
-        met += goal.met(value)
-        lines.append(
-            f"{OUTCOMES[goal.measure].words}: {found.say(goal.measure, value)} ({'reached' if goal.met(value) else 'not reached'})"
-        )
-    points = round(part.points * met / len(exercise.goals))
-    tail = "" if met == len(exercise.goals) else f" Try this: {variant.words(exercise.try_next)}"
-    return Mark(part.id, points, part.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
-
-
-_SEEN_AS = {  # measure -> the kind of event or difference that tells why
-    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf marked", "lost": "plant lost", "root rot": "root rot sets in",
-    "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
-}  # fmt: skip
-
-
-@lru_cache(maxsize=200)
-def _causes(name: str, number: int) -> dict[str, str]:
-    """Why the second side fared otherwise than the first, by kind, read from the diaries; without twins, why the plant fared so."""
-    comparison, words = facts(name, number).comparison, {}
-    alone = not load_exercise(name).second
-    told = reasons.explain(comparison.tallies[0]) if alone else explain(comparison, check=False)
-    for one in told:
-        kind = one.what if alone else one.kind
-        known = {"roots lost": reasons.ROOT_WORDS, "slower growth": reasons.LIMIT_WORDS}.get(kind, {})
-        words.setdefault(kind, known.get(one.cause) or reasons.why(kind, one.cause)[0])
-    return words
-
-
-def _why(variant: Variant, part: Question) -> str:
-    """Why, in a sentence; nothing where the diary names no cause."""
-    cause = _causes(variant.exercise.name, variant.number).get(_SEEN_AS.get(part.measure, ""), "")
-    return f"The diary says why: {cause}." if cause else ""
-
-
-def _did(variant: Variant, part: Question) -> str:
-    """What the plant did, and its twin."""
-    if not part.measure:
-        return ""
-    found = facts(variant.exercise.name, variant.number)
-    if part.id in found.changes:
-        values = "; ".join(
-            f"{option.text}: {found.say(part.measure, value)}"
-            for option, value in zip(part.options, found.changes[part.id], strict=True)
-        )
-        return f"In the model, {OUTCOMES[part.measure].words}: {values}."
-    here = found.say(part.measure, found.value(part.measure, part.side))
-    if not variant.exercise.second:
-        return f"In the model, {OUTCOMES[part.measure].words}: {here}."
-    twin = found.say(part.measure, found.value(part.measure, 0))
-    return f"In the model, {OUTCOMES[part.measure].words}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."
 
 
 # ---- the file and the receipt
@@ -410,17 +271,3 @@ def _unpacked(variant: Variant, part: Question, value: int) -> Any:
         value, one = divmod(value, len(choices))
         settings[path] = choices[one]
     return settings
-
-
-__all__ = [
-    "Answers",
-    "Mark",
-    "load_answers",
-    "mark_part",
-    "read_answer",
-    "read_number",
-    "read_receipt",
-    "receipt",
-    "save_answers",
-    "variant_for",
-]

@@ -11,17 +11,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..errors import InputError
-from .answers import Answers, Mark, load_answers, mark_part, read_answer, read_receipt
-from .exercises import (
-    MOST_NICKNAME,
-    Variant,
-    chosen_care,
-    exercise_names,
-    learn,
-    load_exercise,
-    short_name,
-    variant_for,
-)
+from .answer_key import learn
+from .answers import Answers, load_answers, read_answer, read_receipt
+from .exercises import MOST_NICKNAME, Variant, chosen_care, exercise_names, load_exercise, short_name, variant_for
+from .marking import Mark, mark_part
 
 RECEIPTS = "receipts.txt"  # lines such as: Pat: KD7M-2QXA-...
 _MOST_FILES = 2000

@@ -11,18 +11,19 @@ from ..errors import InputError
 from ..handouts import homework_sheet
 from ..handouts.pages import fill
 from ..handouts.result_card import result_card
-from ..homework.answers import mark_part, receipt, save_answers
+from ..homework.answer_key import asked
+from ..homework.answers import receipt, save_answers
 from ..homework.exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
     Question,
     Variant,
-    asked,
     choice_said,
     control_said,
     short_name,
     variant_for,
 )
+from ..homework.marking import mark_part
 from ..plots import style
 from .saved_work import State
 from .screen import Desk, html_of, paragraphs, picture_html
