@@ -24,7 +24,10 @@ from orchid_year.plots import style
 from orchid_year.plots.comparison import two_rows
 from orchid_year.plots.year import month_figure, year_figure
 from orchid_year.scenario import care as plans
-from orchid_year.scenario.scenario import Chamber, Climate, Home, Plant, Pot, Scenario, Spot
+from orchid_year.scenario.climate import Chamber, Climate
+from orchid_year.scenario.home import Home, Spot
+from orchid_year.scenario.plant import Plant, Pot
+from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
 from orchid_year.vocabulary import coefficients, glossary, sources

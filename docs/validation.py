@@ -22,6 +22,7 @@ from orchid_year.pot.solution import solution_of
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
+from orchid_year.vocabulary import units
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,7 @@ def _physics() -> Iterator[Check]:
     yield _exact(sun, "day length, 20° S, 3 September", "FAO56 example 9", "h", 11.7, physics.day_length(-20.0, 246), 1)
     yield _exact(sun, "radiation at the ground, Rio in May, 7.1 h of sun", "FAO56 example 10", "MJ m⁻² d⁻¹", 14.5,
                  reference_day(-22.9, dt.date(2025, 5, 15), 7.1 / 10.9).sum() * 3600e-6, 1)  # fmt: skip
-    yield _exact(sun, "full sun in lux", "THIMIJAN1983", "klx", 108, 2000 * physics.LUX_PER_PPFD / 1000, 0)
+    yield _exact(sun, "full sun in lux", "THIMIJAN1983", "klx", 108, 2000 * units.LUX_PER_PPFD / 1000, 0)
     yield _exact(sun, "light through one clear pane", "MANAKER1981", "share", 0.89,
                  physics.glazing_transmittance(np.array([0.0]), 1)[0], 2)  # fmt: skip
     for celsius, kilopascal in ((10, 1.228), (20, 2.338), (30, 4.243)):
