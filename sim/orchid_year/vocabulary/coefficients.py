@@ -112,4 +112,6 @@ def as_markdown() -> str:
 
 
 def _linked(key: str) -> str:
-    return f"[{key.partition('#')[2]}]({key})" if "#" in key else key
+    """A row of evidence as a link to its page: the site can't point into a table."""
+    page, _, row = key.partition("#")
+    return f"[{row}]({page})" if row else key
