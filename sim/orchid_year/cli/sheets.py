@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,28 +17,34 @@ from .waiting import bar, each, prepare_model
 if TYPE_CHECKING:
     from ..scenario.scenario import Scenario
 
-_EXERCISES = click.argument(
-    "exercise",
-    cls=Name,
-    nargs=-1,
-    about="exercises such as light-half, or a topic such as winter; left out, the half-worked ones",
-)
-_CLUB = click.option("--club", default="Thursday Bench", metavar="CLUB", help="the club's code word (Thursday Bench)")
-_NICKNAMES = click.option(
-    "--for",
-    "nicknames",
-    cls=Several,
-    multiple=True,
-    default=("learner",),
-    metavar="NICKNAME [NICKNAME ...]",
-    help="a nickname for each learner, no real names needed",
-)
-_HOMEWORK = click.option(
-    "--out", type=Path, default=Path("homework"), metavar="FOLDER", help="where it goes (homework)"
-)
 _CALENDAR, _EVENING = Path("care calendar.html"), Path("paper evening")
 _UNITS = click.option("--units", type=OneOf(("metric", "us")), default="metric", help="°C or °F")
 _SOUTH = click.option("--south", is_flag=True, help="the seasons south of the equator")
+
+
+def _for_learners(command: Callable[..., int]) -> Callable[..., int]:
+    """Let a command take what a sheet and its key must agree on: the exercises, the club, its learners, and a folder."""
+    for add in (
+        click.option("--out", type=Path, default=Path("homework"), metavar="FOLDER", help="where it goes (homework)"),
+        click.option(
+            "--for",
+            "nicknames",
+            cls=Several,
+            multiple=True,
+            default=("learner",),
+            metavar="NICKNAME [NICKNAME ...]",
+            help="a nickname for each learner, no real names needed",
+        ),
+        click.option("--club", default="Thursday Bench", metavar="CLUB", help="the club's code word (Thursday Bench)"),
+        click.argument(
+            "exercise",
+            cls=Name,
+            nargs=-1,
+            about="exercises such as light-half, or a topic such as winter; left out, the half-worked ones",
+        ),
+    ):
+        command = add(command)
+    return command
 
 
 @click.command(
@@ -46,10 +52,7 @@ _SOUTH = click.option("--south", is_flag=True, help="the seasons south of the eq
     short_help="a notebook, a page and a PDF for each learner",
     help="A notebook, a page and a PDF for each learner.",
 )
-@_EXERCISES
-@_CLUB
-@_NICKNAMES
-@_HOMEWORK
+@_for_learners
 @click.option("--large", is_flag=True, help="large print, 18 point")
 def sheet(exercise: tuple[str, ...], club: str, nicknames: tuple[str, ...], out: Path, large: bool) -> int:
     """Write the homework of each learner; returns 0."""
@@ -72,10 +75,7 @@ def sheet(exercise: tuple[str, ...], club: str, nicknames: tuple[str, ...], out:
 
 
 @click.command(cls=Command, short_help="the answers, for the leader alone", help="The answers, for the leader alone.")
-@_EXERCISES
-@_CLUB
-@_NICKNAMES
-@_HOMEWORK
+@_for_learners
 def key(exercise: tuple[str, ...], club: str, nicknames: tuple[str, ...], out: Path) -> int:
     """Write the answers for the leader; returns 0."""
     from ..handouts.class_report import key_page
