@@ -131,7 +131,7 @@ def test_frosty_single_glass_scars_a_leaf_and_no_root(part, scarred):
             ("home.night_temperature", 16.0),
         )
     )
-    causes = {event.cause for event in record.events("leaf marked")}
+    causes = {event.cause for event in record.events("leaf scarred")}
     assert ("cold glass" in causes) == scarred
     plain = _year(
         (

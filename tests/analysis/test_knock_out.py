@@ -16,7 +16,7 @@ CASES = {
     "radiator": ({"like": "sound practice", "deeds": [{"do": "move", "on": "first bud", "spot": "over the radiator"}]}, {}, "buds dropped", {"bud: hot draught", "bud: heat", "bud: moving", "bud: thirst"}),
     "wet crown": ({"watering": {"method": "pour", "aim": "over the leaves", "time": "evening"}}, {}, "crown rot sets in", {"crown: water in the crown"}),
     "winter repot": ({"like": "sound practice", "deeds": [{"do": "repot", "on": "01-15"}]}, {}, "buds dropped", {"bud: repotting", "bud: thirst"}),
-    "sudden sun": ({"deeds": [{"do": "move", "on": "06-20", "spot": "south sill"}]}, {}, "leaf marked", {"leaf: sun"}),
+    "sudden sun": ({"deeds": [{"do": "move", "on": "06-20", "spot": "south sill"}]}, {}, "leaf scarred", {"leaf: sun"}),
 }  # fmt: skip
 
 

@@ -97,7 +97,7 @@ def test_the_cause_that_counts_as_right_is_the_models(name):
         if measure == "roots":
             assert without["roots"][-1].mean() > plain["roots"][-1].mean() + 100
         else:
-            kind = {"root rot": "root rot sets in", "lost buds": "buds dropped", "scarred": "leaf marked"}[measure]
+            kind = {"root rot": "root rot sets in", "lost buds": "buds dropped", "scarred": "leaf scarred"}[measure]
             assert amount(without, kind)[-1].sum() < 0.7 * amount(plain, kind)[-1].sum()
 
 

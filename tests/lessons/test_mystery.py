@@ -75,7 +75,7 @@ def test_the_answer_is_nowhere(case):
         {key: value for key, value in for_learner(case).items() if key != "offered"}, ensure_ascii=False
     )
     assert CAUSES[truth].words not in outside
-    assert case.mark not in shown
+    assert case.seal not in shown
     assert case.salt not in shown
     for path, _ in CAUSES[truth].changes:
         assert path not in shown

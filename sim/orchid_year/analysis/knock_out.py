@@ -20,7 +20,7 @@ from ..simulation.year import simulate
 
 LABELS = ("needed", "helped", "either was enough", "not involved")
 # Which daily sums in the record may lie behind a kind of event.
-_PART = {"buds dropped": "bud", "leaf marked": "leaf"}
+_PART = {"buds dropped": "bud", "leaf scarred": "leaf"}
 # An event and the cause that the diary names -> the causes to take away, as `simulate(without=...)` knows them.
 _KEYS = {
     ("spike lost", "warmed too soon"): "spike: warmed too soon",

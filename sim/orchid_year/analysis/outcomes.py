@@ -99,7 +99,7 @@ OUTCOMES: dict[str, Outcome] = {
     "spiked": Outcome("showed a spike", "share", _had("spike shows"), good=True),
     "flowered": Outcome("flowered", "share", _had("first flower"), good=True),
     "lost": Outcome("were lost", "share", _had("plant lost")),
-    "scarred": Outcome("had a leaf scarred", "share", _had("leaf marked")),
+    "scarred": Outcome("had a leaf scarred", "share", _had("leaf scarred")),
     "lost buds": Outcome("dropped buds", "share", _had("buds dropped")),
     "root rot": Outcome("caught root rot", "share", _had("root rot sets in")),
     "crown rot": Outcome("caught crown rot", "share", _had("crown rot sets in")),

@@ -100,7 +100,7 @@ def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark
 
 
 _SEEN_AS = {  # measure -> the kind of event or difference that tells why
-    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf marked", "lost": "plant lost", "root rot": "root rot sets in",
+    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf scarred", "lost": "plant lost", "root rot": "root rot sets in",
     "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
 }  # fmt: skip
 

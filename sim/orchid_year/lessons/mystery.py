@@ -104,7 +104,7 @@ SIGNS: dict[str, Sign] = {
                     lambda record, column: _steps(float((record["opened"][:, column] > 0).sum()), 1, 42, 85)),
     "drops": Sign(("No bud dropped", "One or two buds dropped", "Three buds or more dropped"), lambda record, column: _steps(float(record["dropped"][:, column].max()), 1, 3)),
     "when": Sign(("", "The first bud dropped before the new year", "The first bud dropped in January", "The first bud dropped in February or later"), _dropped_when),
-    "marks": Sign(("No leaf is marked", "A leaf is marked", "Leaves are marked again and again"), lambda record, column: _steps(len(_events(record, column, "leaf marked")), 1, 4)),
+    "marks": Sign(("No leaf is marked", "A leaf is marked", "Leaves are marked again and again"), lambda record, column: _steps(len(_events(record, column, "leaf scarred")), 1, 4)),
     "roots": Sign(("Most roots are brown and hollow", "Some roots are brown", "The roots are firm and green"), _roots),
     "new roots": Sign(("There are far fewer roots than a year ago", "There are about as many roots as a year ago", "There are many new roots"),
                       lambda record, column: _steps(float(record["roots"][-1, column] / record["roots"][0, column]), 0.75, 1.25)),
@@ -134,7 +134,7 @@ class Case:
     offered: tuple[str, ...]  # causes in the order of their letters
     plant: int
     salt: str
-    mark: str
+    seal: str
 
     @property
     def letters(self) -> str:
@@ -150,7 +150,7 @@ class _File(Part):
     offered: tuple[str, ...] = Field(min_length=3)
     plant: int
     salt: str
-    mark: str
+    seal: str
 
 
 @dataclass(frozen=True)
@@ -191,7 +191,7 @@ def _drawn(seed: int, attempt: int) -> Case:
     offered = offer(truth, _number(*key, "order"))
     plant, salt = _number(*key, "plant") % 1000, f"{_number(*key, 'salt'):x}"
     story = _STORIES[_number(*key, "story") % len(_STORIES)]
-    return Case(f"drawn {seed}", story, offered, plant, salt, mark_of(truth, salt))
+    return Case(f"drawn {seed}", story, offered, plant, salt, seal_of(truth, salt))
 
 
 def offer(truth: str, order: int) -> tuple[str, ...]:
@@ -200,13 +200,13 @@ def offer(truth: str, order: int) -> tuple[str, ...]:
     return tuple(sorted([truth, *others[: OFFERED - 1]], key=lambda name: _number(order, name, "letter")))
 
 
-def mark_of(cause: str, salt: str) -> str:
+def seal_of(cause: str, salt: str) -> str:
     """What a file holds in place of the cause."""
     return hashlib.sha256(f"{salt}:{cause}".encode()).hexdigest()[:24]
 
 
 def _truth(case: Case) -> str:
-    return next(name for name in case.offered if mark_of(name, case.salt) == case.mark)
+    return next(name for name in case.offered if seal_of(name, case.salt) == case.seal)
 
 
 def _scenario(cause: str | None) -> Scenario:

@@ -30,7 +30,7 @@ _NOTED = (
     "bloom lost",
     "spike lost",
     "plantlet",
-    "leaf marked",
+    "leaf scarred",
     "root rot sets in",
     "crown rot sets in",
     "plant lost",
@@ -88,7 +88,6 @@ def _note_text(record: Record, kind: str, cause: str) -> str:
         "move": f"moved to {cause}",
         "repot": f"repotted into {cause}",
         "cut spike": "spike cut",
-        "leaf marked": "leaf scarred",
         "plant lost": "plant lost",
     }
     text = names.get(kind, kind)

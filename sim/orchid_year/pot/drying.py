@@ -1,7 +1,7 @@
 """How a pot dries between two events, in closed form: by evaporation in two stages, and through the plant that drinks.
 
 Evaporation is full while the medium is moist and then falls in proportion to what is left; the plant drinks freely until its
-roots find water scarce, and not at all below the dry mark.
+roots find water scarce, and not at all below the dry content.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def dry_one(content: float, hours: float, evaporation: float, transpiration: flo
     transpiration  potential: of the plant with water at hand, water per volume and hour
     medium         a record of Media
     Equation  d(content)/dt = -evaporation f(content; air_dry, first_stage) - transpiration f(content; dry, scarce), where f
-              rises linearly from 0 to 1; linear between the four marks, so each stretch is an exponential.
+              rises linearly from 0 to 1; linear between the four contents, so each stretch is an exponential.
     Source    two-stage shape as FAO56 eq. 74 (Kr); checked against scipy's solve_ivp.
     """
     most = transpiration * hours
@@ -104,7 +104,7 @@ def _second_stage(
 def _below_scarce(
     content: float, left: float, by_air: float, transpiration: float, medium: np.record
 ) -> tuple[float, float]:
-    """Both fade down to the dry mark, then only the air takes water: content, and what the plant drank."""
+    """Both fade down to the dry content, then only the air takes water: content, and what the plant drank."""
     drunk = 0.0
     if content > medium.dry:
         by_roots = transpiration / (medium.scarce - medium.dry)

@@ -80,8 +80,8 @@ SCARCE_AT_MOST = coefficient(
 FIRST_STAGE_TO = coefficient(
     0.9, "", "share of the container capacity down to which evaporation is full", "FAO56 evidence.md#two-stage-drying"
 )
-DRY_AT_MOST = coefficient(0.9, "", "share of the scarce mark that the dry mark never passes")
-AIR_DRY_AT_MOST = coefficient(0.8, "", "share of the scarce mark that the air-dry mark never passes")
+DRY_AT_MOST = coefficient(0.9, "", "share of the scarce content that the dry one never passes")
+AIR_DRY_AT_MOST = coefficient(0.8, "", "share of the scarce content that the air-dry one never passes")
 FINES_EVAPORATE = coefficient(0.15, "", "most by which crumbling adds to the evaporation of the top")
 AGEING_BASE = coefficient(0.7, "", "pace of crumbling in a dry pot against a usual one", "evidence.md#bark-ageing")
 AGEING_WET = coefficient(0.6, "", "what keeping it wet adds to that pace", "evidence.md#bark-ageing")

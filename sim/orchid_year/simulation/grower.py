@@ -159,7 +159,7 @@ class Grower:
             plants.scar[who] = np.minimum(plants.scar[who] + scar * shock, MOST_SCAR)
             cohort.refresh()
             hit, amount = who[shock], np.full(shock.sum(), scar)
-            yield Line(Kind.LEAF_MARKED, hit, amount, "cold water", "water temperature", plan.water_temperature)
+            yield Line(Kind.LEAF_SCARRED, hit, amount, "cold water", "water temperature", plan.water_temperature)
 
     def do(self, cohort: Cohort, deed: Deed, who: np.ndarray, day: int) -> Iterator[Line]:
         """Carry out one deed of the plan on the living plants among `who`."""

@@ -43,7 +43,7 @@ class Kind(StrEnum):
     BUDS_DROPPED = "buds dropped", "buds", "buds fell"
     SPIKE_LOST = "spike lost", "cm", "the spike died"
     PLANTLET = "plantlet", "cm", "the spike made a plantlet (keiki) instead of flowers"
-    LEAF_MARKED = "leaf marked", "share", "part of a leaf was scarred"
+    LEAF_SCARRED = "leaf scarred", "share", "part of a leaf was scarred"
     ROOT_ROT = "root rot sets in", "share", "rot took hold of the roots; the amount is the chance it had"
     CROWN_ROT = "crown rot sets in", "share", "rot took hold of the heart; the amount is the chance it had"
     PLANT_LOST = "plant lost", "plants", "the plant died"
