@@ -193,7 +193,8 @@ def room_vapour(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
 def _spot_air(
     room: np.ndarray, glass: np.ndarray, light: Daylight, demand: np.ndarray, home: Home, spot: Spot, hours: np.ndarray
 ) -> np.ndarray:
-    """Air at the spot: colder by the pane, warmer in sun behind it and above a radiator (HOMENOTES 8)."""
+    """Air at the spot: colder by the pane, warmer in sun behind it and above a radiator (evidence.md#sill-air-at-night, evidence.md#sill-air-in-sun,
+    evidence.md#sill-over-radiator)."""
     near = np.clip(1 - spot.distance / 0.6, 0, 1) if spot.facing is not None else 0.0
     by_day = (hours % 24 >= home.day_starts) & (hours % 24 < home.night_starts)
     pull = 0.35 + 0.25 * (spot.curtain == "drawn at night") * ~by_day

@@ -55,7 +55,7 @@ class Watering(Part):
         0.05,
         0.95,
         "water when less than this share of a freshly drained pot's water is left",
-        "POTNOTES",
+        "evidence.md#share-left-at-watering",
         "common practice",
     )
     method: Literal["pour", "soak"] = Field("soak", description="poured through once, or stood in water")

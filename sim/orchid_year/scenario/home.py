@@ -32,7 +32,7 @@ class Spot(Part):
     )
     above_radiator: bool = Field(False, description="in the warm air above a radiator that runs when the heating does")
     draught: bool = Field(False, description="in the cold stream of a door or a gap")
-    air_speed: float = quantity(0.1, "m/s", 0.05, 2, "air movement at the leaves", "HOMENOTES", "common practice")
+    air_speed: float = quantity(0.1, "m/s", 0.05, 2, "air movement at the leaves", "evidence.md#air-speed-at-leaves", "common practice")
     warmer: float = quantity(0.0, "K", -10, 10, "warmer than the room by this much, always")
     day_temperature: float | None = quantity(None, "°C", 2, 35, "own heating set-point by day, as of a cool bedroom")
     night_temperature: float | None = quantity(None, "°C", 2, 35, "own heating set-point by night")

@@ -19,9 +19,6 @@ _ABSTRACT = "read as an abstract"
 _RECALLED = "recalled; the publication is believed to hold it"
 
 SOURCES: dict[str, Source] = {
-    "POTNOTES": Source("Working notes of this project on pots, roots, feed and crown: collected figures, derived and assumed where nothing was measured.", "judged for teaching", "each use says which row"),
-    "GROWTHNOTES": Source("Working notes of this project on growth, flowering and injury: collected figures, derived and assumed where nothing was measured.", "judged for teaching", "each use says which row"),
-    "HOMENOTES": Source("Working notes of this project on homes, windows, humidity and cautions: collected figures, derived and assumed where nothing was measured.", "judged for teaching", "each use says which row"),
     # Sun, air, water
     "FAO56": Source("Allen, Pereira, Raes, Smith 1998, Crop evapotranspiration, FAO Irrigation and Drainage Paper 56.", "measured", "worked examples and tables read"),
     "RICHARDSON1981": Source("Richardson 1981, Stochastic simulation of daily precipitation, temperature, and solar radiation, Water Resources Research 17.", "common practice", _RECALLED),
@@ -98,7 +95,7 @@ def as_markdown() -> str:
     head = [
         "# Sources",
         "",
-        "Written from `sim/orchid_year/sources.py` by `python docs/build.py`; change it there.",
+        "Written from `sim/orchid_year/vocabulary/sources.py` by `python docs/build.py`; change it there.",
         "A title is given in our own words where the original was not seen.",
         "",
         "How we hold a figure: *measured* (a publication's own, as far as it was read), *common practice* (a rule of the trade), "
