@@ -95,7 +95,7 @@ def as_markdown() -> str:
     head = [
         "# Sources",
         "",
-        "Written from `sim/orchid_year/sources.py` by `python docs/build.py`; change it there.",
+        "Written from `sim/orchid_year/vocabulary/sources.py` by `python docs/build.py`; change it there.",
         "A title is given in our own words where the original was not seen.",
         "",
         "How we hold a figure: *measured* (a publication's own, as far as it was read), *common practice* (a rule of the trade), "
