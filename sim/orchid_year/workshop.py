@@ -74,6 +74,6 @@ class Sentence:
         return self.words
 
     def _repr_html_(self) -> str:
-        from .handouts.pages import fill
+        from .pages import fill
 
         return fill("screens/sentence.html", words=self.words)

@@ -14,7 +14,7 @@ from orchid_year.analysis.outcomes import OUTCOMES
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
 from orchid_year.handouts.comparison_page import redo, to_csv, to_html
-from orchid_year.handouts.pages import fill
+from orchid_year.pages import fill
 from orchid_year.scenario.scenario import Scenario
 
 

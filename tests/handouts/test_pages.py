@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from jinja2 import UndefinedError
 
 import orchid_year
-from orchid_year.handouts.pages import fill
+from orchid_year.pages import fill
 
 PACKAGE = Path(orchid_year.__file__).parent
 TAG = re.compile(r"</?[a-z][a-z0-9]*(\s[^<>]*)?/?>|\{[^{}]*\b[a-z-]+:\s[^{}]+;\s*\}")

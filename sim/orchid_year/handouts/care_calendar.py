@@ -9,13 +9,13 @@ import numpy as np
 from ..analysis.calibration import Learnt, applied
 from ..analysis.outcomes import watering_gaps
 from ..analysis.reasons import ADVERSE, explain, how_sure, told, why
+from ..pages import fill
 from ..scenario.differences import describe_deed
 from ..scenario.scenario import Scenario
 from ..simulation.record import Record
 from ..simulation.year import simulate
 from ..vocabulary.dates import day_number, season_of, spell_date
 from ..vocabulary.units import convert, count_of_twenty
-from .pages import fill
 
 
 @dataclass(frozen=True)

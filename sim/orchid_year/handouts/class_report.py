@@ -12,7 +12,7 @@ from ..files import write_whole
 from ..homework.answer_key import cares, clear, right_number, right_options
 from ..homework.exercises import Variant, load_exercise, shown_order, variant_for
 from ..homework.gradebook import ClassBook, beliefs, class_table, talking_points
-from .pages import fill
+from ..pages import fill
 
 
 def write_class(book: ClassBook, folder: str | Path) -> list[Path]:

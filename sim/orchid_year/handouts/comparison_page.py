@@ -13,9 +13,9 @@ from ..analysis.comparison import Comparison
 from ..analysis.outcomes import OUTCOMES
 from ..errors import InputError
 from ..files import write_whole
+from ..pages import fill
 from ..plots import style
 from ..scenario.scenario import Scenario
-from .pages import fill
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

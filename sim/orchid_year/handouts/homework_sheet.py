@@ -12,9 +12,9 @@ from pathlib import Path
 from ..files import write_whole
 from ..homework.answer_key import asked
 from ..homework.exercises import Question, Variant, choice_said, control_said, shown_order, variant_for
+from ..pages import fill
 from ..plots import style
 from . import paper
-from .pages import fill
 from .result_card import result_card, result_lines
 
 LETTERS = "ABCDEFGH"

@@ -15,9 +15,9 @@ from ..analysis.outcomes import OUTCOMES
 from ..files import write_whole
 from ..lessons.lesson import Lesson, Round, load_lesson
 from ..lessons.result import PAIRS, Picture, Request, outcomes, picture, strip
+from ..pages import fill
 from ..plots import style
 from . import paper
-from .pages import fill
 
 LETTERS = "ABCDE"
 _DOTS = 200  # an inch, for paper

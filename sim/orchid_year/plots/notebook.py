@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import html
 from collections.abc import Sequence
 from functools import singledispatch
 from typing import TYPE_CHECKING, NamedTuple
@@ -11,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..analysis.comparison import Comparison
 from ..analysis.outcomes import OUTCOMES
 from ..analysis.story import story
+from ..pages import fill
 from ..scenario.scenario import Scenario
 from ..simulation.record import Record
 from . import style
@@ -37,11 +36,8 @@ class Plate(NamedTuple):
 def as_html(what: object) -> str:
     """An object as HTML for a notebook: its plate as a PNG and its sentences, every word of them escaped."""
     figure, alt, lines = plate(what)
-    blocks = [f"<p>{html.escape(line)}</p>" for line in lines if line]
-    if figure is not None:
-        data = base64.b64encode(style.as_png(figure, alt, _DPI)).decode()
-        blocks.insert(0, f'<img src="data:image/png;base64,{data}" alt="{html.escape(alt)}" style="max-width: 100%">')
-    return f"<div>{''.join(blocks)}</div>"
+    png = b"" if figure is None else style.as_png(figure, alt, _DPI)
+    return fill("plots/notebook.html", png=png, alt=alt, lines=[line for line in lines if line])
 
 
 @singledispatch

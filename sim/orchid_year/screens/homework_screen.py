@@ -9,7 +9,6 @@ import ipywidgets as widgets
 
 from ..errors import InputError
 from ..handouts import homework_sheet
-from ..handouts.pages import fill
 from ..handouts.result_card import result_card
 from ..homework.answer_key import asked
 from ..homework.answers import receipt, save_answers
@@ -24,6 +23,7 @@ from ..homework.exercises import (
     variant_for,
 )
 from ..homework.marking import mark_part
+from ..pages import fill
 from ..plots import style
 from .saved_work import State
 from .screen import Desk, html_of, paragraphs, picture_html

@@ -9,9 +9,9 @@ from markupsafe import Markup
 
 from ..errors import InputError
 from ..files import write_whole
-from ..handouts.pages import fill
 from ..lessons.lesson import load_lesson
 from ..lessons.result import PAIRS, Picture, Shown, reasons, rest, show
+from ..pages import fill
 from ..scenario.differences import differences, fairness
 from .progress import LEVELS, Progress
 from .saved_work import State

@@ -8,9 +8,9 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from ..errors import InputError
-from ..handouts.pages import fill
 from ..lessons import month_by_month
 from ..lessons.month_by_month import Choice
+from ..pages import fill
 from ..plots import style
 from ..scenario.scenario import Scenario
 from ..vocabulary.dates import spell_date

@@ -8,8 +8,8 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from ..errors import InputError
-from ..handouts.pages import fill
 from ..lessons import mystery
+from ..pages import fill
 from .saved_work import State
 from .screen import Desk, html_of
 

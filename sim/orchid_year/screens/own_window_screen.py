@@ -11,8 +11,8 @@ from ..analysis.calibration import Learnt
 from ..errors import InputError
 from ..files import write_whole
 from ..handouts.care_calendar import calendar_of
-from ..handouts.pages import fill
 from ..lessons.controls import Control, control
+from ..pages import fill
 from ..plots import style
 from ..scenario.hemisphere import southern
 from ..scenario.scenario import Scenario

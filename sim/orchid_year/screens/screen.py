@@ -15,7 +15,7 @@ import ipywidgets as widgets
 
 from ..errors import InputError
 from ..files import write_whole
-from ..handouts.pages import fill
+from ..pages import fill
 from .saved_work import Shelf, State
 
 SORRY = "Sorry, something went wrong here. {saved} Please press Reset, or go on with another round."

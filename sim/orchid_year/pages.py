@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-_PACKAGE = Path(__file__).parents[1]
+_PACKAGE = Path(__file__).parent
 
 
 def fill(template: str, **values: object) -> str:
