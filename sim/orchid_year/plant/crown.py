@@ -84,5 +84,7 @@ def live_crown(specimen: Specimen, feed: float) -> int:
 def tell(today: Today) -> Iterator[Line]:
     """Rot that set in at the crown."""
     caught = today.struck(Happening.CROWN_ROT)
+    if not len(caught):
+        return
     risk, wet = today.news.crown_risk[caught], today.news.hours_wet[caught]
     yield Line(Kind.CROWN_ROT, caught, risk, "water in the crown", "hours wet", wet, 6.0)

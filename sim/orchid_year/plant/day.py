@@ -160,7 +160,7 @@ def tell(today: Today) -> Iterator[Line]:
     yield from leaves.tell(today)
     yield from crown.tell(today)
     lost = today.struck(Happening.PLANT_LOST)
-    for cause in sorted(LostTo, key=LOST_TO.__getitem__):
+    for cause in sorted(LostTo, key=LOST_TO.__getitem__) if len(lost) else ():
         who = lost[today.news.lost_to[lost] == cause]
         yield Line(Kind.PLANT_LOST, who, np.ones(len(who)), LOST_TO[cause])
     yield from spike.tell(today)

@@ -229,16 +229,20 @@ def tell(today: Today) -> Iterator[Line]:
     """The day's buds and flowers: first bud, buds that fell and why, first flower, the end of the bloom."""
     plants, news = today.plants, today.news
     who = today.struck(Happening.FIRST_BUD)
-    yield Line(Kind.FIRST_BUD, who, plants.buds[who], wakes=Kind.FIRST_BUD)
+    if len(who):
+        yield Line(Kind.FIRST_BUD, who, plants.buds[who], wakes=Kind.FIRST_BUD)
     fell = today.struck(Happening.BUDS_DROPPED)
-    worst = news.bud_harm[fell].argmax(axis=1)
-    for cause in np.unique(worst):
+    worst = news.bud_harm[fell].argmax(axis=1) if len(fell) else fell
+    for cause in np.unique(worst) if len(fell) else ():
         who = fell[worst == cause]
         stress = news.bud_harm[who, cause]
         yield Line(Kind.BUDS_DROPPED, who, news.fell[who], BUD_CAUSES[cause], "bud stress today", stress)
     first = today.struck(Happening.FIRST_FLOWER)
-    yield Line(Kind.FIRST_FLOWER, first, plants.opened[first], wakes=Kind.FIRST_FLOWER)
+    if len(first):
+        yield Line(Kind.FIRST_FLOWER, first, plants.opened[first], wakes=Kind.FIRST_FLOWER)
     done = today.struck(Happening.BLOOM_OVER)
+    if not len(done):
+        return
     bloomed, barren = done[plants.faded[done] > 0], done[plants.faded[done] == 0]
     yield Line(Kind.LAST_FLOWER_FADES, bloomed, plants.faded[bloomed], wakes=Kind.LAST_FLOWER_FADES)
     # whoever waits for the end of the bloom acts now as well

@@ -160,4 +160,5 @@ def tell(today: Today) -> Iterator[Line]:
             value = today.plants.heat_dose[hurt] if reading == "heat_dose" else today.reading(reading, hurt)
             yield Line(Kind.LEAF_SCARRED, hurt, shares[hurt], LEAF_CAUSES[cause], quantity, value, threshold)
     new = today.struck(Happening.NEW_LEAF)
-    yield Line(Kind.NEW_LEAF, new, today.plants.leaves[new], wakes=Kind.NEW_LEAF)
+    if len(new):
+        yield Line(Kind.NEW_LEAF, new, today.plants.leaves[new], wakes=Kind.NEW_LEAF)

@@ -156,5 +156,7 @@ def failing(plants: Plants) -> tuple[np.ndarray, np.ndarray]:
 def tell(today: Today) -> Iterator[Line]:
     """Rot that set in among the roots."""
     caught = today.struck(Happening.ROOT_ROT)
+    if not len(caught):
+        return
     risk, airless = today.news.root_risk[caught], today.plants.airless[caught]
     yield Line(Kind.ROOT_ROT, caught, risk, "no air", "days without air", airless, 4.0)

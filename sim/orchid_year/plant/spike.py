@@ -242,7 +242,9 @@ def tell(today: Today) -> Iterator[Line]:
         if len(who):
             yield Line(kind, who, was[who], cause, quantity, today.reading(reading, who), threshold)
     who = today.struck(Happening.SPIKE_SHOWS)
-    warm = ("cool days", "mean by day", plants.day_warm[who], 26.0)
-    yield Line(Kind.SPIKE_SHOWS, who, plants.spikes[who], *warm, wakes=Kind.SPIKE_SHOWS)
+    if len(who):
+        warm = ("cool days", "mean by day", plants.day_warm[who], 26.0)
+        yield Line(Kind.SPIKE_SHOWS, who, plants.spikes[who], *warm, wakes=Kind.SPIKE_SHOWS)
     who = today.struck(Happening.SPIKE_10_CM)
-    yield Line(Kind.SPIKE_10_CM, who, plants.spike_length[who], wakes=Kind.SPIKE_10_CM)
+    if len(who):
+        yield Line(Kind.SPIKE_10_CM, who, plants.spike_length[who], wakes=Kind.SPIKE_10_CM)
