@@ -60,12 +60,10 @@ def test_the_printed_climate_works():
 @pytest.mark.slow
 def test_the_printed_exercise_works(monkeypatch):
     """Promise: the exercise that the page on adding prints is read, and each of its variants has one clear right answer."""
-    from orchid_year.homework import exercises
+    from orchid_year.scenario import presets
 
-    table = printed("adding.md", "An exercise")
-    real = exercises.preset, exercises.preset_names
-    monkeypatch.setattr(exercises, "preset", lambda kind, name: table if name == "one step" else real[0](kind, name))
-    monkeypatch.setattr(exercises, "preset_names", lambda kind: [*real[1](kind), "one step"])
+    table, real = printed("adding.md", "An exercise"), presets.preset
+    monkeypatch.setattr(presets, "preset", lambda kind, name: table if name == "one step" else real(kind, name))
     made = load_exercise("one step")
     for number in range(len(made.variants)):
         assert clear(Variant(made, number)) == []

@@ -13,7 +13,7 @@ pytestmark = [
     pytest.mark.slow,
     pytest.mark.filterwarnings("ignore::ResourceWarning"),  # playwright's own pipes, closed after the session
 ]
-NOTEBOOKS = sorted(path.name for path in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
+LESSONS = sorted(path.name for path in (Path(__file__).parents[2] / "notebooks").glob("0*.ipynb"))
 READY = 120_000  # ms: a kernel on a crowded machine
 FRAMES = """() => { window.blank = 0; const look = () => { const image = document.querySelector('.oy-frame img');
     if (!image || !image.complete || image.naturalWidth === 0) window.blank += 1; if (!window.done) requestAnimationFrame(look); }; look(); }"""
@@ -60,7 +60,7 @@ def serious_faults(tab) -> list:
     ]
 
 
-@pytest.mark.parametrize("name", NOTEBOOKS)
+@pytest.mark.parametrize("name", LESSONS)
 def test_every_page_opens_at_both_widths(tab, pages, name):
     """Promise: each lesson opens as a page, shows no code and no fault, fits 1280 and 390 px, nothing leaves the machine; axe-core (WCAG 2 A and AA) finds no serious fault."""
     opened(tab, pages, name)
@@ -178,8 +178,8 @@ def test_lesson_one_by_keyboard_alone(tab, pages):
     tab.get_by_text("So what?").wait_for(timeout=READY)
 
 
-@pytest.mark.parametrize("name", NOTEBOOKS)
-def test_every_notebook_opens_in_jupyterlab(tab, lab, name):
+@pytest.mark.parametrize("name", LESSONS)
+def test_every_lesson_opens_in_jupyterlab(tab, lab, name):
     """Promise: in JupyterLab each lesson starts by one Shift and Enter, and its screen fits the notebook's own width, wide and (with the list of files folded away) narrow."""
     address, token, _ = lab
     tab.goto(f"{address}/lab/tree/{name}?token={token}&reset")
