@@ -50,7 +50,7 @@ def test_the_plain_days_are_the_packages_days(conditions, row):
         assert conditions.days[name][:, row] == pytest.approx([day[name] for day in days], rel=1e-9, abs=1e-9), name
     assert conditions.days["spiking"][:, row] == pytest.approx(np.array(spiking), rel=1e-9, abs=1e-9)
     drying = list(scenario().home.spots.values())[row].drying
-    assert conditions.transpiration[:, row] == pytest.approx(drying * np.array(thirst), rel=1e-9, abs=1e-9)
+    assert conditions.air["transpiration"][:, row] == pytest.approx(drying * np.array(thirst), rel=1e-9, abs=1e-9)
 
 
 def test_one_plant_year(benchmark, conditions):

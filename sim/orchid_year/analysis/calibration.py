@@ -227,8 +227,8 @@ def reckoned_losses(scenario: Scenario, seen: Sequence[Spell]) -> np.ndarray:
         for part in range(2 * (first or 0) + 1, 2 * ((first or 0) + spell.days) + 1):
             part = part % (len(conditions.edges) - 1)
             hours = np.full(n, conditions.edges[part + 1] - conditions.edges[part])
-            air = FACTORS * conditions.evaporation[part, row] * wet
-            drink = FACTORS * conditions.transpiration[part, row] * leafy
+            air = FACTORS * conditions.air["evaporation"][part, row] * wet
+            drink = FACTORS * conditions.air["transpiration"][part, row] * leafy
             content = dry_down(content, hours, air, drink, media).content
         losses.append((media.container_capacity - content) * volume)
     return np.array(losses)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import chance
-from ..compiled import compiled
+from ..compiled import compiled, record_type
 from ..pot.drying import Dried, dry_one
 from ..pot.medium import breathing, settle
 from ..pot.state import open_area
@@ -20,11 +20,8 @@ LIGHT_TRANSPIRATION = coefficient(0.7, "", "what full light adds to it")
 TRANSPIRATION_LIGHT = coefficient(6, "mol m⁻² d⁻¹", "light that counts as full for that")
 
 
-class Air(NamedTuple):
-    """What the air of each spot asks for in a part of a day, (k,) each."""
-
-    evaporation: np.ndarray  # mm/h of an open wet surface
-    transpiration: np.ndarray  # g m⁻² h⁻¹, potential
+# What the air of a spot asks for in a part of a day: evaporation of an open wet surface [mm/h], potential transpiration [g m⁻² h⁻¹].
+AIR = record_type(("evaporation", "transpiration"))
 
 
 class Habit(NamedTuple):
@@ -65,16 +62,16 @@ def refresh_one(plant: np.record, pot: np.record, trait: np.record, medium: np.r
 
 
 @compiled
-def dried_since(plant: np.record, pot: np.record, medium: np.record, air: Air, hour: float) -> Dried:
-    """How a pot has dried since its own last event."""
-    spot = int(plant.spot)
-    evaporation, transpiration = air.evaporation[spot] * pot.open_area, air.transpiration[spot] * pot.drinking
+def dried_since(plant: np.record, pot: np.record, medium: np.record, air: np.ndarray, hour: float) -> Dried:
+    """How a pot has dried since its own last event; air (k,) records of AIR."""
+    asks = air[int(plant.spot)]
+    evaporation, transpiration = asks.evaporation * pot.open_area, asks.transpiration * pot.drinking
     return dry_one(pot.water / pot.volume, hour - pot.clock, evaporation, transpiration, medium)
 
 
 @compiled
 def to_water(
-    stock: Stock, numbers: np.ndarray, who: np.ndarray, habit: Habit, seed: int, day: int, air: Air, hour: float
+    stock: Stock, numbers: np.ndarray, who: np.ndarray, habit: Habit, seed: int, day: int, air: np.ndarray, hour: float
 ) -> np.ndarray:
     """Which of the plants `who` are to be watered at this hour (m,); nothing is changed. numbers (n,) key each plant's chance."""
     chosen, m = np.empty_like(who), 0
@@ -94,11 +91,13 @@ def to_water(
 
 
 @compiled
-def catch_up(stock: Stock, who: np.ndarray, air: Air, hour: float) -> None:
-    """Dry the pots `who` up to this hour and write it down."""
+def catch_up(
+    plants: np.ndarray, pots: np.ndarray, media: np.ndarray, air: np.ndarray, who: np.ndarray, hour: float
+) -> None:
+    """Dry the pots `who` up to this hour and write it down; called thousands of times a year, so it takes bare arrays."""
     for i in who:
-        pot, medium = stock.pots[i], stock.media[i]
-        dried = dried_since(stock.plants[i], pot, medium, air, hour)
+        pot, medium = pots[i], media[i]
+        dried = dried_since(plants[i], pot, medium, air, hour)
         hours, water, drunk = hour - pot.clock, dried.content * pot.volume, dried.drunk * pot.volume
         pot.evaporated += pot.water - water - drunk
         pot.transpired += drunk

@@ -90,18 +90,18 @@ class Cohort:
 
     def to_water(self, who: np.ndarray, habit: water_use.Habit, day: int) -> np.ndarray:
         """Which of the plants `who` a grower of that habit waters at this hour (m,); nothing is changed."""
-        return water_use.to_water(self._stock, self.number, who, habit, self.draws.seed, day, self._air(), self.hour)
+        return water_use.to_water(
+            self._stock, self.number, who, habit, self.draws.seed, day, self.conditions.air[self.part], self.hour
+        )
 
     def catch_up(self, who: np.ndarray) -> None:
         """Dry the pots `who` up to this hour and write it down."""
-        water_use.catch_up(self._stock, who, self._air(), self.hour)
+        plants, pots, _, media = self._stock
+        water_use.catch_up(plants, pots, media, self.conditions.air[self.part], who, self.hour)
 
     def water_share(self) -> np.ndarray:
         """Water in each pot as a share (n,) of a freshly drained pot's."""
         return self.pots.water / (self.media.container_capacity * self.pots.volume)
-
-    def _air(self) -> water_use.Air:
-        return water_use.Air(self.conditions.evaporation[self.part], self.conditions.transpiration[self.part])
 
     def light_and_warmth(self, spots: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Today's light [mol m⁻² d⁻¹] and mean warmth [°C] at some spots, (m,) each."""

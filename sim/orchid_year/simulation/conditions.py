@@ -13,7 +13,7 @@ from ..environment import room, weather
 from ..environment.physics import saturation_vapour_pressure, wet_surface_evaporation
 from ..environment.spans import gather
 from ..errors import InputError
-from ..plant import drivers
+from ..plant import drivers, water_use
 from ..scenario.care import Incident
 from ..scenario.climate import Climate
 from ..scenario.home import Home
@@ -41,10 +41,7 @@ def prepare(sides: Sequence[Scenario]) -> Conditions:
             offset[id(part)], total = total, total + len(part.spots)
     unique = [next(part for part in parts if id(part) == one) for one in distinct]
     rows = tuple({name: offset[id(part)] + i for i, name in enumerate(part.spots)} for part in parts)
-    join = {
-        name: np.concatenate([getattr(part, name) for part in unique], axis=-1)
-        for name in ("days", "evaporation", "transpiration")
-    }
+    join = {name: np.concatenate([getattr(part, name) for part in unique], axis=-1) for name in ("days", "air")}
     hourly = {name: np.concatenate([part.hourly[name] for part in unique], axis=1) for name in unique[0].hourly}
     spots = tuple(name for part in unique for name in part.spots)
     return Conditions(
@@ -87,20 +84,23 @@ def _one_home(
     )
     humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
     drying = np.array([spot.drying for spot in home.spots.values()])
-    evaporation = drying * gather(wet, edges, "mean")
+    air = np.zeros((len(edges) - 1, len(home.spots)), water_use.AIR)
+    air["evaporation"] = drying * gather(wet, edges, "mean")
+    air["transpiration"] = drying * gather(drivers.potential_transpiration(deficit, edges), edges, "mean")
     against_glass = np.array([AGAINST_GLASS.index(spot.against_glass) for spot in home.spots.values()])
     daily = drivers.Daily(
         **drivers.paces(inside.air, inside.ppfd, dawns),
         **drivers.doses(inside, dawns),
-        **drivers.place(evaporation, gather(humidity, edges, "mean"), against_glass, edges),
+        **drivers.place(
+            np.ascontiguousarray(air["evaporation"]), gather(humidity, edges, "mean"), against_glass, edges
+        ),
     )
     return Conditions(
         spots=tuple(home.spots),
         rows=(),
         edges=edges,
         days=drivers.records_of(daily, drivers.spiking_rates(inside.air, inside.ppfd, dawns)),
-        evaporation=evaporation,
-        transpiration=drying * gather(drivers.potential_transpiration(deficit, edges), edges, "mean"),
+        air=air,
         weather=outdoors.note,
         latitude=outdoors.latitude,
         hourly={
@@ -131,8 +131,7 @@ class Conditions:
     rows: tuple[dict[str, int], ...]  # for each side: spot name -> row
     edges: np.ndarray  # (2 * days + 1,) hour of each dawn and dusk
     days: np.ndarray  # (days, k) records of drivers.Daily
-    evaporation: np.ndarray  # (parts, k) [mm/h] of an open wet surface
-    transpiration: np.ndarray  # (parts, k) [g m⁻² h⁻¹] of a leaf with water at hand: potential
+    air: np.ndarray  # (parts, k) records of water_use.AIR: what the air asks of pots and leaves
     weather: str
     latitude: float  # degrees north, of the weather's place
     hourly: dict[str, np.ndarray]

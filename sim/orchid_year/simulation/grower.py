@@ -6,6 +6,7 @@ A `Grower` looks after one side of a cohort; `year` says when.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from ..plant.water_use import Habit
 from ..pot.medium import MEDIA
 from ..pot.solution import Given, Watering, solution_of, water
 from ..pot.state import volume
-from ..scenario.care import CutOutRot, CutSpike, Deed, Move, Repot, Stake
+from ..scenario.care import Care, CutOutRot, CutSpike, Deed, Move, Repot, Stake
 from ..scenario.scenario import Scenario
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
@@ -77,7 +78,39 @@ TOO_FAR_GONE = coefficient(0.6, "", "how far crown rot may have gone to be cut o
 LEAST_LEAF = coefficient(0.5, "leaves", "what is left of the last leaf when rot is cut out")
 _DAWN = 6.0  # h: from here on the day's wet hours are counted; a pool poured at 18:30 has stood for none of them
 _WINTER = {False: (11, 12, 1, 2), True: (5, 6, 7, 8)}  # the three darkest months and the month after; True is south
-_GIVEN = {Given.FEED: Kind.FEED, Given.WATER: Kind.WATER, Given.FLUSH: Kind.FLUSH}
+_FEED, _WATER, _FLUSH = Given.FEED.value, Given.WATER.value, Given.FLUSH.value
+_GIVEN = ((_FEED, Kind.FEED), (_WATER, Kind.WATER), (_FLUSH, Kind.FLUSH))
+
+
+class Season(NamedTuple):
+    """How a grower waters and feeds in one half of the year."""
+
+    habit: Habit
+    feeds_every: int  # waterings
+    strength: float  # mg/L N
+    watering: Watering
+
+
+def _season(care: Care, winter: bool) -> Season:
+    """A plan's winter, or the rest of its year."""
+    plan, feeding = care.watering, care.feeding
+    strict = plan.rule == "when dry"
+    every = plan.winter_every_days if winter else plan.every_days
+    limit = plan.water_below + (0.0 if strict else LOOK_SOONER)
+    bias, _ = JUDGES[plan.sign]
+    strength = float(feeding.winter_strength if winter else feeding.strength)
+    return Season(
+        Habit(1 if strict else int(every), plan.rule == "fixed days", float(limit), bias, float(care.forgets)),
+        feeding.winter_every_waterings if winter else feeding.every_waterings,
+        strength,
+        Watering(
+            float(plan.soak_minutes) if plan.method == "soak" else 0.0,
+            float(plan.pour_volumes),
+            float(feeding.flush_volumes),
+            solution_of(plan.water),
+            solution_of(plan.water, strength),
+        ),
+    )
 
 
 class Grower:
@@ -90,6 +123,7 @@ class Grower:
         self.spot_rows = spot_rows
         self.south = south
         self.away_until = -1
+        self._seasons = {winter: _season(scenario.care, winter) for winter in (False, True)}
 
     def winter(self, month: int) -> bool:
         """Whether the month counts as winter where the plant stands."""
@@ -97,47 +131,29 @@ class Grower:
 
     def round(self, cohort: Cohort, day: int, hour: float, month: int) -> Iterator[Line]:
         """The daily round: water, feed or flush whichever pots need it."""
-        pots, feeding, winter = cohort.pots, self.care.feeding, self.winter(month)
-        who = cohort.to_water(self.columns, self._habit(winter), day)
+        pots, season = cohort.pots, self._seasons[self.winter(month)]
+        who = cohort.to_water(self.columns, season.habit, day)
         if not len(who):
             return
         cohort.catch_up(who)
-        every = feeding.winter_every_waterings if winter else feeding.every_waterings
-        strength = feeding.winter_strength if winter else feeding.strength
-        what = np.where((pots.waterings[who] % every == 0) & (strength > 0), int(Given.FEED), int(Given.WATER))
-        if feeding.flush_every_days:
-            what[day - pots.flushed[who] >= feeding.flush_every_days] = Given.FLUSH
-        yield from self._give(cohort, who, what, float(strength), day)
+        what = np.full(len(who), _WATER)
+        if season.strength > 0:
+            what[pots.waterings[who] % season.feeds_every == 0] = _FEED
+        if self.care.feeding.flush_every_days:
+            what[day - pots.flushed[who] >= self.care.feeding.flush_every_days] = _FLUSH
+        yield from self._give(cohort, who, what, season.watering, day)
         if self.care.watering.aim == "over the leaves" and self.care.watering.method == "pour":
             yield from self._wet_leaves(cohort, who, hour)
 
-    def _habit(self, winter: bool) -> Habit:
-        """How the grower decides in this half of the year."""
-        watering = self.care.watering
-        every = watering.winter_every_days if winter else watering.every_days
-        strict = watering.rule == "when dry"
-        limit = watering.water_below + (0.0 if strict else LOOK_SOONER)
-        bias, _ = JUDGES[watering.sign]
-        return Habit(
-            1 if strict else int(every), watering.rule == "fixed days", float(limit), bias, float(self.care.forgets)
-        )
-
-    def _give(self, cohort: Cohort, who: np.ndarray, what: np.ndarray, strength: float, day: int) -> Iterator[Line]:
-        """Water, feed or flush these pots, what (m,) numbers of Given, and keep the books; strength [mg/L N]."""
+    def _give(self, cohort: Cohort, who: np.ndarray, what: np.ndarray, how: Watering, day: int) -> Iterator[Line]:
+        """Water, feed or flush these pots, what (m,) numbers of Given, and keep the books."""
         plan, pots = self.care.watering, cohort.pots
-        how = Watering(
-            float(plan.soak_minutes) if plan.method == "soak" else 0.0,
-            float(plan.pour_volumes),
-            float(self.care.feeding.flush_volumes),
-            solution_of(plan.water),
-            solution_of(plan.water, strength),
-        )
         amount, share = water(pots.each, cohort.media.each, who, what, how, day)
         pots.standing[who] = pots.cachepot[who] * (not plan.empty_saucer)
         _, scatter = JUDGES[plan.sign]
         if plan.rule != "fixed days" and self.scenario.plant.varied:
             pots.bias[who] = scatter * cohort.draws.normal("judging dryness", day, who)
-        for given, kind in _GIVEN.items():
+        for given, kind in _GIVEN:
             mine = np.flatnonzero(what == given)
             if len(mine):
                 yield Line(kind, who[mine], amount[mine], plan.rule, "pot water", share[mine])
