@@ -12,6 +12,7 @@ from orchid_year.chance import Draws
 from orchid_year.scenario.care import Care, Move, Repot
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.conditions import prepare
+from orchid_year.simulation.record import WATERINGS
 from orchid_year.simulation.year import Year, simulate
 
 FEW = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
@@ -290,14 +291,18 @@ def test_a_new_random_purpose_leaves_the_old_draws(monkeypatch):
 
 
 def test_changed_habits_while_paused_equal_none_before():
-    """Law (b): other habits taken up on a day change nothing before that day."""
+    """Law (b): other habits taken up on a day change nothing before that day, and are followed from there on."""
     straight = simulate(_base(), 5)
     year = Year(_base(), 5).run(until="2025-08-01")
-    year.change_care(Care(watering={"rule": "fixed days", "every_days": 3}))
+    year.change_care(Care(watering={"rule": "fixed days", "every_days": 3, "winter_every_days": 3}))
     changed = year.run().record()
     day = _base().day_of("08-01")
     assert np.array_equal(straight.table[:day], changed.table[:day])
-    assert not np.array_equal(straight.table[day + 10 :], changed.table[day + 10 :])
+    given = sorted(
+        event.day for event in changed.diary if event.kind in WATERINGS and 0 in event.plants and event.day >= day
+    )
+    assert len(given) > 20
+    assert set(np.diff(given)) == {3}
 
 
 def test_twins_must_share_place_and_time():

@@ -117,13 +117,17 @@ class Grower:
     """One way of caring, carried out on the plants of one side."""
 
     def __init__(self, scenario: Scenario, columns: np.ndarray, spot_rows: dict[str, int], south: bool) -> None:
-        self.care = scenario.care
         self.scenario = scenario
         self.columns = columns
         self.spot_rows = spot_rows
         self.south = south
         self.away_until = -1
-        self._seasons = {winter: _season(scenario.care, winter) for winter in (False, True)}
+        self.follow(scenario.care)
+
+    def follow(self, care: Care) -> None:
+        """Care in this way from here on; deeds and holidays that the clock knows already stay with it."""
+        self.care = care
+        self._seasons = {winter: _season(care, winter) for winter in (False, True)}
 
     def winter(self, month: int) -> bool:
         """Whether the month counts as winter where the plant stands."""

@@ -182,7 +182,7 @@ class Year:
         if deed.do == "move" and deed.spot not in grower.spot_rows:
             raise InputError(f"the home has no spot '{deed.spot}'.{did_you_mean(deed.spot, grower.spot_rows)}")
         care = grower.care.model_copy(update={"deeds": (*grower.care.deeds, deed)})
-        grower.care = care
+        grower.follow(care)
         sides = list(self.sides)
         sides[side] = sides[side].model_copy(update={"care": care})
         self.sides = tuple(sides)
@@ -204,7 +204,7 @@ class Year:
     def change_care(self, care: object, side: int = 0) -> Year:
         """Follow other habits of watering, feeding and forgetting from here on; deeds already planned stay."""
         grower = self.growers[side]
-        grower.care = care.model_copy(update={"deeds": grower.care.deeds, "holidays": grower.care.holidays})
+        grower.follow(care.model_copy(update={"deeds": grower.care.deeds, "holidays": grower.care.holidays}))
         sides = list(self.sides)
         sides[side] = sides[side].model_copy(update={"care": grower.care})
         self.sides = tuple(sides)
