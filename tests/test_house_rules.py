@@ -26,7 +26,15 @@ PACKAGES = [
     "lessons", "homework", "handouts", "screens", "cli",
 ]  # fmt: skip
 SIBLINGS = {("homework", "lessons")}  # neither knows the other, though one stands above the other in the list
-GROUND = {"errors", "compiled", "chance", "files", "codes", "pages"}  # single modules that every package may use
+GROUND = {
+    "errors",
+    "compiled",
+    "chance",
+    "files",
+    "codes",
+    "pages",
+    "version",
+}  # single modules that every package may use
 FRONT = {"__init__", "workshop"}  # what the world imports; nothing inside may import them
 WORDS = ("Published", "By hand", "Common practice", "From memory", "Regression only", "Law", "Promise")
 
@@ -64,8 +72,6 @@ def imports(path: Path, *, types: bool = True) -> list[tuple[str, bool, int]]:
             names = [name.name for name in node.names]
         elif isinstance(node, ast.ImportFrom):
             base = node.module or ""
-            if [name.name for name in node.names] == ["__version__"]:
-                continue  # the one word of the front door that is known inside
             if node.level:
                 here = ("orchid_year", *path.relative_to(SIM).parent.parts)
                 base = ".".join([*here[: len(here) - node.level + 1], *([node.module] if node.module else [])])

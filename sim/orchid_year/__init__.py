@@ -9,9 +9,9 @@ plots.year_plate(record, "year.png")
 
 from typing import TYPE_CHECKING
 
+from .version import VERSION as __version__
 from .vocabulary.display import Displayed
 
-__version__ = "0.1.0"
 _WHERE = {
     "Scenario": "scenario.scenario",
     "Year": "simulation.year",

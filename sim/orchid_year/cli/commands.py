@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 import click
 
-from .. import __version__
 from ..errors import InputError
+from ..version import VERSION
 from .grammar import Group, sentence
 from .runs import places, whatif, year
 from .sheets import handout, homework
@@ -71,6 +71,6 @@ ORCHID_YEAR = Group(
     [year, whatif, workshop, check, homework, handout, places],
     help="A moth orchid's year, computed and told.",
 )
-click.version_option(__version__, message="Orchid Year %(version)s", help="show program's version number and exit")(
+click.version_option(VERSION, message="Orchid Year %(version)s", help="show program's version number and exit")(
     ORCHID_YEAR
 )

@@ -16,6 +16,7 @@ from ..files import write_whole
 from ..pages import fill
 from ..plots import style
 from ..scenario.scenario import Scenario
+from ..version import VERSION
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -33,10 +34,8 @@ class Picture:
 
 def provenance(comparison: Comparison) -> dict[str, object]:
     """All that is needed to run the comparison again."""
-    from .. import __version__
-
     return {
-        "orchid year": __version__,
+        "orchid year": VERSION,
         "plants": len(comparison.tallies[0].plant),
         "seed": comparison.scenarios[0].seed,
         "weather": comparison.tallies[0].weather,

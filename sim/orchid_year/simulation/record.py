@@ -15,6 +15,7 @@ import numpy as np
 from ..errors import InputError
 from ..files import write_whole
 from ..scenario.scenario import Scenario
+from ..version import VERSION
 from ..vocabulary import glossary
 from ..vocabulary.dates import spell_date
 from ..vocabulary.display import Displayed
@@ -210,10 +211,8 @@ class Record(Displayed):
 
     def to_csv(self, path: str | Path) -> None:
         """Write one row per day and plant; whole or not at all. Scenario, version and seed stand in the first lines."""
-        from .. import __version__
-
         head = (
-            f"# Orchid Year {__version__}; {self.scenario.title}; seed {self.scenario.seed}; weather: {self.weather}\n"
+            f"# Orchid Year {VERSION}; {self.scenario.title}; seed {self.scenario.seed}; weather: {self.weather}\n"
             f"# {json.dumps([s.model_dump(mode='json') for s in self.scenarios])}\n"
         )
         rows = self.frame().to_csv(float_format="%.6g", na_rep="nan", lineterminator="\n")
