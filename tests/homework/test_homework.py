@@ -26,6 +26,7 @@ from orchid_year.homework.answers import load_answers, read_answer, read_number,
 from orchid_year.homework.exercises import (
     LEVELS,
     TOPICS,
+    Exercise,
     Variant,
     exercise_names,
     load_exercise,
@@ -33,7 +34,8 @@ from orchid_year.homework.exercises import (
     variant_for,
 )
 from orchid_year.homework.gradebook import class_table, mark_folder, talking_points
-from orchid_year.homework.marking import mark_part
+from orchid_year.homework.marking import mark_item
+from orchid_year.scenario import presets
 from orchid_year.screens.homework_screen import HomeworkDesk
 from orchid_year.simulation.year import simulate
 from orchid_year.workshop import homework
@@ -49,17 +51,17 @@ QUICK = ["troubles worked", "light half"]  # two exercises that the fast suite m
 def right_answers(variant: Variant) -> dict:
     """What somebody would answer who is right throughout."""
     found = {}
-    for part in variant.exercise.parts:
-        if part.form == "choice":
-            found[part.id] = "ABCDEFGH"[shown_order(variant, part).index(right_options(variant, part)[0])]
-        elif part.form == "several":
-            found[part.id] = ", ".join(
-                "ABCDEFGH"[shown_order(variant, part).index(one)] for one in right_options(variant, part)
+    for item in variant.exercise.items:
+        if item.form == "choice":
+            found[item.id] = "ABCDEFGH"[shown_order(variant, item).index(right_options(variant, item)[0])]
+        elif item.form == "several":
+            found[item.id] = ", ".join(
+                "ABCDEFGH"[shown_order(variant, item).index(one)] for one in right_options(variant, item)
             )
-        elif part.form == "number":
-            found[part.id] = f"{right_number(variant, part):.1f}"
-        elif part.form == "text":
-            found[part.id] = "because I say so"
+        elif item.form == "number":
+            found[item.id] = f"{right_number(variant, item):.1f}"
+        elif item.form == "text":
+            found[item.id] = "because I say so"
     return found
 
 
@@ -85,20 +87,29 @@ def test_every_variant_is_answerable(variant):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [name for name in NAMES if any(part.cause for part in load_exercise(name).parts)])
+@pytest.mark.parametrize("name", [name for name in NAMES if any(item.cause for item in load_exercise(name).items)])
 def test_the_cause_that_counts_as_right_is_the_models(name):
     """Law: taking away the cause that the key calls right takes away most of the harm, in every variant."""
     for number in range(len(load_exercise(name).variants)):
         variant = Variant(load_exercise(name), number)
-        (part,) = [one for one in variant.exercise.parts if one.cause]
-        measure = part.measure or next(one.measure for one in variant.exercise.parts if one.form == "number")
+        (item,) = [one for one in variant.exercise.items if one.cause]
+        measure = item.measure or next(one.measure for one in variant.exercise.items if one.form == "number")
         side = variant.sides()[-1]
-        plain, without = simulate(side, 20), simulate(side, 20, without=part.cause.split(", "))
+        plain, without = simulate(side, 20), simulate(side, 20, without=item.cause.split(", "))
         if measure == "roots":
             assert without["roots"][-1].mean() > plain["roots"][-1].mean() + 100
         else:
             kind = {"root rot": "root rot sets in", "lost buds": "buds dropped", "scarred": "leaf scarred"}[measure]
             assert amount(without, kind)[-1].sum() < 0.7 * amount(plain, kind)[-1].sum()
+
+
+def test_an_exercise_file_of_before_is_read():
+    """Promise: a file that calls its items `parts`, as older ones do, is the same exercise; one with both keys is refused in words."""
+    now = presets.preset("exercises", "light half")
+    before = {("parts" if key == "items" else key): value for key, value in now.items()}
+    assert Exercise(name="light half", **before) == load_exercise("light half")
+    with pytest.raises(ValueError, match="parts"):
+        Exercise(name="light half", **now, parts=now["items"])
 
 
 def test_variants_are_spread_and_stay():
@@ -111,10 +122,10 @@ def test_variants_are_spread_and_stay():
 def test_right_answers_are_not_always_the_first():
     """By hand: over all choices with shuffled letters the right one stands first in about a quarter, never in most."""
     first = [
-        shown_order(one, part).index(part.right[0]) == 0
+        shown_order(one, item).index(item.right[0]) == 0
         for one in VARIANTS
-        for part in one.exercise.parts
-        if part.right and part.form == "choice"
+        for item in one.exercise.items
+        if item.right and item.form == "choice"
     ]
     assert len(first) > 60
     assert 0.1 < sum(first) / len(first) < 0.45
@@ -144,18 +155,18 @@ def test_what_is_no_number_is_said(text):
 def test_right_answers_get_all_points_and_wrong_ones_their_own_words(name):
     """Promise: the model's own answers get every point; each wrong choice is told something of its own; a prediction is never wrong."""
     variant = variant_for("Thursday Bench", "Pat", name)
-    for part in variant.exercise.parts:
-        answer = right_answers(variant)[part.id]
-        mark = mark_part(variant, part, answer)
+    for item in variant.exercise.items:
+        answer = right_answers(variant)[item.id]
+        mark = mark_item(variant, item, answer)
         assert mark.for_leader or mark.points == mark.of
-        if part.form == "choice":
-            told = [mark_part(variant, part, letter) for letter in "ABCDEFGH"[: len(part.options)]]
+        if item.form == "choice":
+            told = [mark_item(variant, item, letter) for letter in "ABCDEFGH"[: len(item.options)]]
             assert len({one.text for one in told}) == len(told)
-            assert sum(one.points == one.of for one in told) == (len(told) if part.predict else 1)
+            assert sum(one.points == one.of for one in told) == (len(told) if item.predict else 1)
 
 
-def test_a_slip_does_not_sink_the_next_part():
-    """Promise: parts are marked apart: an unreadable number costs its own point and no other."""
+def test_a_slip_does_not_sink_the_next_item():
+    """Promise: items are marked apart: an unreadable number costs its own point and no other."""
     book = gradebook.ClassBook()
     variant = variant_for("Thursday Bench", "Pat", "troubles worked")
     answers = right_answers(variant)
@@ -170,27 +181,27 @@ def test_a_slip_does_not_sink_the_next_part():
 def test_a_receipt_brings_the_answers_back(variant, data):
     """Law: whatever is answered, the receipt gives exercise, variant and answers back, in letters without look-alikes."""
     answers = {}
-    for part in variant.exercise.parts:
-        if part.form == "choice":
-            answers[part.id] = data.draw(st.integers(0, len(part.options) - 1))
-        elif part.form == "number":
-            answers[part.id] = str(data.draw(st.integers(0, 1200)) / 2)
-        elif part.form == "several":
-            answers[part.id] = data.draw(
-                st.lists(st.integers(0, len(part.options) - 1), min_size=1, unique=True).map(sorted)
+    for item in variant.exercise.items:
+        if item.form == "choice":
+            answers[item.id] = data.draw(st.integers(0, len(item.options) - 1))
+        elif item.form == "number":
+            answers[item.id] = str(data.draw(st.integers(0, 1200)) / 2)
+        elif item.form == "several":
+            answers[item.id] = data.draw(
+                st.lists(st.integers(0, len(item.options) - 1), min_size=1, unique=True).map(sorted)
             )
-        elif part.form == "settings":
-            answers[part.id] = {
+        elif item.form == "settings":
+            answers[item.id] = {
                 path: data.draw(st.sampled_from(choices)) for path, choices in variant.exercise.controls.items()
             }
     code = receipt(variant, answers)
     again, found = read_receipt(code.lower().replace("-", " "))
     assert again == variant
     assert {
-        key: read_answer(variant, next(p for p in variant.exercise.parts if p.id == key), value)
+        key: read_answer(variant, next(p for p in variant.exercise.items if p.id == key), value)
         for key, value in answers.items()
     } == {
-        key: read_answer(variant, next(p for p in variant.exercise.parts if p.id == key), value)
+        key: read_answer(variant, next(p for p in variant.exercise.items if p.id == key), value)
         for key, value in found.items()
     }
     assert not set(code) & set("ILOU01")
@@ -333,9 +344,9 @@ def test_a_learners_sheet_holds_no_answer(tmp_path):
     page = texts[".html"]
     seen = 0
     for name in ("light half", "watering half"):
-        for part in variant_for("Thursday Bench", "Pat", name).exercise.parts:
-            assert f"within {part.tolerance:g}" not in page
-            for option in part.options:
+        for item in variant_for("Thursday Bench", "Pat", name).exercise.items:
+            assert f"within {item.tolerance:g}" not in page
+            for option in item.options:
                 seen += bool(option.says)
                 assert not option.says or all(option.says not in text for text in texts.values())
     assert seen > 2
@@ -406,7 +417,7 @@ def test_two_hundred_learners_are_marked_from_few_runs(tmp_path):
     answer_key._FACTS.clear()  # other tests of this process ask for exercises of their own
     for number in range(200):
         answers = {
-            name: {part.id: "A" for part in load_exercise(name).parts if part.form == "choice"} for name in NAMES
+            name: {item.id: "A" for item in load_exercise(name).items if item.form == "choice"} for name in NAMES
         }
         save_answers(tmp_path / f"{number}.json", "Thursday Bench", f"member {number}", answers)
     book = mark_folder(tmp_path, workers=2)
@@ -463,18 +474,18 @@ def test_receipts_are_held_against_the_files(tmp_path):
 
 @pytest.mark.parametrize(
     "variant",
-    [one for one in VARIANTS if any(part.worked for part in one.exercise.parts)],
+    [one for one in VARIANTS if any(item.worked for item in one.exercise.items)],
     ids=lambda one: f"{one.exercise.name} {one.number}",
 )
 @pytest.mark.slow
 def test_a_worked_answer_is_the_right_one(variant):
     """Promise: the answer that a worked example gives is the model's own for that very variant, and gets full marks."""
-    for part in variant.exercise.parts:
-        if part.worked:
-            text = answer_key.asked(variant, part)
+    for item in variant.exercise.items:
+        if item.worked:
+            text = answer_key.asked(variant, item)
             assert "$" not in text
             given = re.search(r"Worked for you: .*?([\d.]+(?: of 20)?)[^\d]*\)$", text)[1]
-            assert mark_part(variant, part, given).points == part.points
+            assert mark_item(variant, item, given).points == item.points
 
 
 def test_every_care_is_in_the_leaders_key(tmp_path):

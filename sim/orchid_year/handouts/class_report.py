@@ -36,7 +36,7 @@ def _plain(cell: str) -> str:
 def class_page(book: ClassBook) -> str:
     """The class on one page: table, beliefs, talking points, free texts, files set aside."""
     heading, rows = class_table(book)
-    texts = [f"{nickname}, {exercise}, {part}: {words}" for nickname, exercise, part, words in book.texts]
+    texts = [f"{nickname}, {exercise}, {item}: {words}" for nickname, exercise, item, words in book.texts]
     receipts = [f"{paper.nickname}, {paper.exercise}: from a receipt" for paper in book.papers if paper.by_receipt]
     return fill(
         "handouts/class_report.html",
@@ -72,20 +72,20 @@ def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
 
 def _right_words(variant: Variant) -> list[str]:
     told = []
-    for part in variant.exercise.parts:
-        if part.form in ("choice", "several", "order"):
-            order = shown_order(variant, part)
+    for item in variant.exercise.items:
+        if item.form in ("choice", "several", "order"):
+            order = shown_order(variant, item)
             letters = [
-                f"{'ABCDEFGH'[order.index(one)]} ({part.options[one].text})" for one in right_options(variant, part)
+                f"{'ABCDEFGH'[order.index(one)]} ({item.options[one].text})" for one in right_options(variant, item)
             ]
-            told.append(f"{part.id}: {', '.join(letters)}")
-        elif part.form == "number":
-            unit = OUTCOMES[part.measure].unit or "of 20"
-            told.append(f"{part.id}: {right_number(variant, part):.1f} {unit}, within {part.tolerance:g}")
-        elif part.form == "settings":
+            told.append(f"{item.id}: {', '.join(letters)}")
+        elif item.form == "number":
+            unit = OUTCOMES[item.measure].unit or "of 20"
+            told.append(f"{item.id}: {right_number(variant, item):.1f} {unit}, within {item.tolerance:g}")
+        elif item.form == "settings":
             most = len(variant.exercise.goals)
             for words, _, met in sorted(cares(variant), key=lambda care: -care[2]):
                 told.append(
-                    f"{part.id}: {words}: {met} of {most} goals, {round(part.points * met / most)} of {part.points} points"
+                    f"{item.id}: {words}: {met} of {most} goals, {round(item.points * met / most)} of {item.points} points"
                 )
     return told

@@ -20,7 +20,7 @@ _LINES = {"roots": "roots", "new leaves": "leaves"}
 def result_card(variant: Variant) -> tuple[Figure, str]:
     """The figure and its alt text."""
     exercise = variant.exercise
-    measures = [part.measure for part in exercise.parts if part.measure and part.form == "number"] or ["flowered"]
+    measures = [item.measure for item in exercise.items if item.measure and item.form == "number"] or ["flowered"]
     sides = variant.sides()
     if len(sides) == 1:
         return year_figure(simulate(sides[0], 5))
@@ -33,10 +33,10 @@ def result_card(variant: Variant) -> tuple[Figure, str]:
 
 
 def result_lines(variant: Variant) -> list[str]:
-    """The results in words, for those who can't see the card: what each part asks for, on both sides."""
+    """The results in words, for those who can't see the card: what each item asks for, on both sides."""
     found, lines = facts(variant.exercise.name, variant.number), []
     for measure in dict.fromkeys(
-        part.measure for part in variant.exercise.parts if part.measure and part.form == "number"
+        item.measure for item in variant.exercise.items if item.measure and item.form == "number"
     ):
         values = [found.say(measure, found.value(measure, side)) for side in range(2 if variant.exercise.second else 1)]
         names = (
@@ -47,10 +47,10 @@ def result_lines(variant: Variant) -> list[str]:
         lines.append(
             f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
         )
-    for part in variant.exercise.parts:
-        for option, value in zip(part.options, found.changes.get(part.id, ()), strict=False):
+    for item in variant.exercise.items:
+        for option, value in zip(item.options, found.changes.get(item.id, ()), strict=False):
             lines.append(
-                f"With '{variant.words(option.text)}' alone: {OUTCOMES[part.measure].words} {found.say(part.measure, value)}."
+                f"With '{variant.words(option.text)}' alone: {OUTCOMES[item.measure].words} {found.say(item.measure, value)}."
             )
     for words, reached, _ in cares(variant) if variant.exercise.controls else ():
         told = "; ".join(

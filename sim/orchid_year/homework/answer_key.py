@@ -13,7 +13,7 @@ from ..analysis.outcomes import OUTCOMES, Tally
 from ..analysis.sweep import Processes, Runner, sweep
 from ..scenario.differences import differences
 from ..scenario.scenario import Scenario
-from .exercises import PLANTS, Care, Question, Variant, choice_said, control_said, filled_in, load_exercise
+from .exercises import PLANTS, Care, Item, Variant, choice_said, control_said, filled_in, load_exercise
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class Facts:
     """What the model says of one variant: its outcomes on each side, and of each change that is offered."""
 
     comparison: Comparison
-    changes: dict[str, tuple[float, ...]]  # part id -> the measured value with each option's change
+    changes: dict[str, tuple[float, ...]]  # item id -> the measured value with each option's change
 
     def value(self, measure: str, side: int) -> float:
         """A stated value: plants of twenty, or the median."""
@@ -64,13 +64,13 @@ def _sides_of(name: str, number: int, settings: Care) -> list[Scenario]:
     return [*variant.sides(), *(side for _, tried in _changes_of(variant) for side in tried)]
 
 
-def _changes_of(variant: Variant) -> list[tuple[Question, list[Scenario]]]:
-    """Each part that offers changes, with the scenario of each change."""
+def _changes_of(variant: Variant) -> list[tuple[Item, list[Scenario]]]:
+    """Each item that offers changes, with the scenario of each change."""
     last = variant.sides()[-1]
     return [
-        (part, [last.changed(filled_in(option.change or {}, variant.values)) for option in part.options])
-        for part in variant.exercise.parts
-        if any(option.change is not None for option in part.options)
+        (item, [last.changed(filled_in(option.change or {}, variant.values)) for option in item.options])
+        for item in variant.exercise.items
+        if any(option.change is not None for option in item.options)
     ]
 
 
@@ -97,12 +97,12 @@ def work_out(name: str, number: int) -> Facts:
     variant = Variant(load_exercise(name), number)
     sides = variant.sides()
     pair = sides if len(sides) == 2 else (sides[0], sides[0])
-    measured = any(part.measure for part in variant.exercise.parts)
+    measured = any(item.measure for item in variant.exercise.items)
     told = ((), tuple(differences(*pair)))
     comparison = Comparison(tuple(_tallies(pair, PLANTS if measured else 1)), told)
     changes = {
-        part.id: tuple(Comparison((one,), ((),)).middle(part.measure, 0) for one in _tallies(tried, PLANTS))
-        for part, tried in _changes_of(variant)
+        item.id: tuple(Comparison((one,), ((),)).middle(item.measure, 0) for one in _tallies(tried, PLANTS))
+        for item, tried in _changes_of(variant)
     }
     return Facts(comparison, changes)
 
@@ -125,18 +125,18 @@ def _care_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
     return tuple(alone.middle(goal.measure, 0) for goal in variant.exercise.goals)
 
 
-def right_options(variant: Variant, part: Question) -> tuple[int, ...]:
+def right_options(variant: Variant, item: Item) -> tuple[int, ...]:
     """Numbers of the right options of a choice, as the model or the matter has it."""
-    if part.right:
-        return part.right
+    if item.right:
+        return item.right
     found = facts(variant.exercise.name, variant.number)
-    if part.id in found.changes:
-        values = np.nan_to_num(np.array(found.changes[part.id]), nan=-1e9)
-        sign = 1 if OUTCOMES[part.measure].good else -1
+    if item.id in found.changes:
+        values = np.nan_to_num(np.array(found.changes[item.id]), nan=-1e9)
+        sign = 1 if OUTCOMES[item.measure].good else -1
         order = np.argsort(-sign * values, kind="stable")
-        return tuple(int(one) for one in order) if part.form == "order" else (int(order[0]),)
-    value = found.value(part.measure, part.side)
-    return (next(number for number, option in enumerate(part.options) if option.below is None or value < option.below),)
+        return tuple(int(one) for one in order) if item.form == "order" else (int(order[0]),)
+    value = found.value(item.measure, item.side)
+    return (next(number for number, option in enumerate(item.options) if option.below is None or value < option.below),)
 
 
 def cares(variant: Variant) -> list[tuple[str, tuple[float, ...], int]]:
@@ -153,30 +153,30 @@ def cares(variant: Variant) -> list[tuple[str, tuple[float, ...], int]]:
     return found
 
 
-def right_number(variant: Variant, part: Question) -> float:
-    """The right number of a part."""
-    return facts(variant.exercise.name, variant.number).value(part.measure, part.side)
+def right_number(variant: Variant, item: Item) -> float:
+    """The right number of an item."""
+    return facts(variant.exercise.name, variant.number).value(item.measure, item.side)
 
 
 def clear(variant: Variant) -> list[str]:
     """What is unclear about a variant: an answer near the edge of two, an effect within the noise. Empty when it is answerable."""
     found, told = facts(variant.exercise.name, variant.number), []
-    for part in variant.exercise.parts:
-        noise = _noise(part.measure, found) if part.measure else 0.0
-        if part.id in found.changes:
-            values = sorted(np.nan_to_num(found.changes[part.id], nan=-1e9), reverse=OUTCOMES[part.measure].good)
-            gap = min(abs(a - b) for a, b in itertools.pairwise(values[:2] if part.form == "choice" else values))
+    for item in variant.exercise.items:
+        noise = _noise(item.measure, found) if item.measure else 0.0
+        if item.id in found.changes:
+            values = sorted(np.nan_to_num(found.changes[item.id], nan=-1e9), reverse=OUTCOMES[item.measure].good)
+            gap = min(abs(a - b) for a, b in itertools.pairwise(values[:2] if item.form == "choice" else values))
             if gap < 2 * noise:
-                told.append(f"{part.id}: two changes do nearly the same ({values[0]:.1f} and {values[1]:.1f})")
-        elif part.form == "choice" and part.measure and not part.right:
-            value = found.value(part.measure, part.side)
-            edges = [option.below for option in part.options if option.below is not None]
+                told.append(f"{item.id}: two changes do nearly the same ({values[0]:.1f} and {values[1]:.1f})")
+        elif item.form == "choice" and item.measure and not item.right:
+            value = found.value(item.measure, item.side)
+            edges = [option.below for option in item.options if option.below is not None]
             if not np.isfinite(value) or min(abs(value - edge) for edge in edges) < noise:
-                told.append(f"{part.id}: {value:.1f} lies at the edge of two answers")
-        elif part.form == "number":
-            value = right_number(variant, part)
-            if not np.isfinite(value) or part.tolerance < noise:
-                told.append(f"{part.id}: {value:.1f} can't be told within {part.tolerance:g}")
+                told.append(f"{item.id}: {value:.1f} lies at the edge of two answers")
+        elif item.form == "number":
+            value = right_number(variant, item)
+            if not np.isfinite(value) or item.tolerance < noise:
+                told.append(f"{item.id}: {value:.1f} can't be told within {item.tolerance:g}")
     if variant.exercise.kind == "care for it":
         told += _care_is_clear(variant)
     return told
@@ -200,10 +200,10 @@ def _care_is_clear(variant: Variant) -> list[str]:
     return [] if any(met) and not all(met) else ["every choice, or none, reaches the goals"]
 
 
-def asked(variant: Variant, part: Question) -> str:
-    """A part's question in this learner's figures; a worked one holds the model's own answer in place of `$right`."""
-    text = variant.words(part.ask)
+def asked(variant: Variant, item: Item) -> str:
+    """An item's question in this learner's figures; a worked one holds the model's own answer in place of `$right`."""
+    text = variant.words(item.ask)
     if "$right" not in text:
         return text
     found = facts(variant.exercise.name, variant.number)
-    return text.replace("$right", found.say(part.measure, found.value(part.measure, part.side)))
+    return text.replace("$right", found.say(item.measure, found.value(item.measure, item.side)))

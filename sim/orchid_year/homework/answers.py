@@ -17,7 +17,7 @@ from ..files import write_whole
 from .exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
-    Question,
+    Item,
     Variant,
     exercise_names,
     load_exercise,
@@ -102,26 +102,26 @@ def read_number(text: str, measure: str) -> float:
     return value
 
 
-def read_answer(variant: Variant, part: Question, given: Any) -> Any:
-    """An answer in the form that the part asks for; InputError in words for anything else."""
-    if part.form == "text":
+def read_answer(variant: Variant, item: Item, given: Any) -> Any:
+    """An answer in the form that the item asks for; InputError in words for anything else."""
+    if item.form == "text":
         return str(given).strip()[:2000]
-    if part.form == "number":
-        value = read_number(str(given), part.measure)
+    if item.form == "number":
+        value = read_number(str(given), item.measure)
         if not 0 <= value <= _MOST_NUMBER:
             raise InputError(f"A number from 0 to {_MOST_NUMBER} is wanted (got {value:g}).")
         return value
-    if part.form == "settings":
+    if item.form == "settings":
         if not isinstance(given, Mapping):
             raise InputError("A choice for each control is wanted.")
         return {str(path)[:80]: value for path, value in list(given.items())[:10]}
-    if part.form == "choice":
-        return _option(variant, part, given)
-    items = given if isinstance(given, list | tuple) else re.split(r"[\s,;>]+", str(given).strip()[:200])
-    chosen = [_option(variant, part, one) for one in list(items)[:10] if str(one).strip()]
-    if part.form == "order" and sorted(chosen) != list(range(len(part.options))):
-        raise InputError(f"Please put all {len(part.options)} letters in order, each once, as B A C.")
-    return sorted(set(chosen)) if part.form == "several" else chosen
+    if item.form == "choice":
+        return _option(variant, item, given)
+    given_list = given if isinstance(given, list | tuple) else re.split(r"[\s,;>]+", str(given).strip()[:200])
+    chosen = [_option(variant, item, one) for one in list(given_list)[:10] if str(one).strip()]
+    if item.form == "order" and sorted(chosen) != list(range(len(item.options))):
+        raise InputError(f"Please put all {len(item.options)} letters in order, each once, as B A C.")
+    return sorted(set(chosen)) if item.form == "several" else chosen
 
 
 def _plainly(text: str) -> str:
@@ -129,21 +129,18 @@ def _plainly(text: str) -> str:
     return re.sub(r"\W+", " ", text).strip().casefold()
 
 
-def _option(variant: Variant, part: Question, given: Any) -> int:
+def _option(variant: Variant, item: Item, given: Any) -> int:
     """The number of an option from its number, its letter in the learner's own order, or its text."""
-    letters = "ABCDEFGH"[: len(part.options)]
+    letters = "ABCDEFGH"[: len(item.options)]
     text = str(given).strip()
-    if isinstance(given, int) and not isinstance(given, bool) and 0 <= given < len(part.options):
+    if isinstance(given, int) and not isinstance(given, bool) and 0 <= given < len(item.options):
         return given
     if len(text) == 1 and text.upper() in letters:
-        return shown_order(variant, part)[letters.index(text.upper())]
-    for number, option in enumerate(part.options):
+        return shown_order(variant, item)[letters.index(text.upper())]
+    for number, option in enumerate(item.options):
         if _plainly(text) == _plainly(variant.words(option.text)):
             return number
     raise InputError(f"'{text[:30]}' is none of the answers. Please choose one of {', '.join(letters)}.")
-
-
-# ---- marking one part
 
 
 # ---- the file and the receipt
@@ -155,7 +152,7 @@ def save_answers(path: str | Path, club: str, nickname: str, answers: Mapping[st
         "form": FORM,
         "club": short_name(club, MOST_CLUB),
         "nickname": short_name(nickname, MOST_NICKNAME),
-        "answers": {name: dict(parts) for name, parts in answers.items()},
+        "answers": {name: dict(items) for name, items in answers.items()},
     }
     write_whole(path, json.dumps(content, ensure_ascii=False, indent=1).encode())
 
@@ -182,8 +179,8 @@ def load_answers(path: str | Path) -> Answers:
 def receipt(variant: Variant, answers: Mapping[str, Any]) -> str:
     """A short code of the answers to one exercise, to be read aloud or written down; text is not in it, nor any score."""
     number = 1
-    for part in variant.exercise.parts:
-        size, value = _packed(variant, part, answers.get(part.id))
+    for item in variant.exercise.items:
+        size, value = _packed(variant, item, answers.get(item.id))
         number = number * size + value
     number = (number * len(variant.exercise.variants) + variant.number) * 100 + exercise_names().index(
         variant.exercise.name
@@ -205,47 +202,47 @@ def read_receipt(code: str) -> tuple[Variant, dict[str, Any]]:
     exercise = load_exercise(exercise_names()[place])
     number, which = divmod(number, len(exercise.variants))
     variant, answers = Variant(exercise, which), {}
-    for part in reversed(exercise.parts):
-        size, _ = _packed(variant, part, None)
+    for item in reversed(exercise.items):
+        size, _ = _packed(variant, item, None)
         number, value = divmod(number, size)
         if value:
-            answers[part.id] = _unpacked(variant, part, value - 1)
+            answers[item.id] = _unpacked(variant, item, value - 1)
     if number != 1:
         raise wrong
     return variant, answers
 
 
-def _packed(variant: Variant, part: Question, given: Any) -> tuple[int, int]:
-    """How many values a part can take in a receipt, and this one's number; 0 is no answer."""
+def _packed(variant: Variant, item: Item, given: Any) -> tuple[int, int]:
+    """How many values an item can take in a receipt, and this one's number; 0 is no answer."""
     controls = list(variant.exercise.controls.values())
     sizes = {
-        "choice": len(part.options),
-        "several": 2 ** len(part.options),
-        "order": len(part.options) ** len(part.options),
+        "choice": len(item.options),
+        "several": 2 ** len(item.options),
+        "order": len(item.options) ** len(item.options),
         "number": 2 * _MOST_NUMBER + 1,
         "text": 0,
     }
-    size = sizes.get(part.form, 0)
-    if part.form == "settings":
+    size = sizes.get(item.form, 0)
+    if item.form == "settings":
         size = 1
         for choices in controls:
             size *= len(choices)
     if given is None or size == 0:
         return size + 1, 0
     try:
-        answer = read_answer(variant, part, given)
+        answer = read_answer(variant, item, given)
     except InputError:
         return size + 1, 0
-    if part.form == "choice":
+    if item.form == "choice":
         return size + 1, 1 + answer
-    if part.form == "several":
+    if item.form == "several":
         return size + 1, 1 + sum(2**one for one in answer)
-    if part.form == "number":
+    if item.form == "number":
         return size + 1, 1 + round(2 * answer)
     value = 0
-    for place, one in enumerate(answer if part.form == "order" else variant.exercise.controls):
-        if part.form == "order":
-            value = value * len(part.options) + one
+    for place, one in enumerate(answer if item.form == "order" else variant.exercise.controls):
+        if item.form == "order":
+            value = value * len(item.options) + one
         elif answer.get(one) not in controls[place]:
             return size + 1, 0
         else:
@@ -253,17 +250,17 @@ def _packed(variant: Variant, part: Question, given: Any) -> tuple[int, int]:
     return size + 1, 1 + value
 
 
-def _unpacked(variant: Variant, part: Question, value: int) -> Any:
-    if part.form == "choice":
+def _unpacked(variant: Variant, item: Item, value: int) -> Any:
+    if item.form == "choice":
         return value
-    if part.form == "several":
-        return [one for one in range(len(part.options)) if value >> one & 1]
-    if part.form == "number":
+    if item.form == "several":
+        return [one for one in range(len(item.options)) if value >> one & 1]
+    if item.form == "number":
         return str(value / 2)
-    if part.form == "order":
+    if item.form == "order":
         found = []
-        for _ in part.options:
-            value, one = divmod(value, len(part.options))
+        for _ in item.options:
+            value, one = divmod(value, len(item.options))
             found.append(one)
         return found[::-1]
     settings = {}

@@ -26,6 +26,7 @@ MOST_CLUB, MOST_NICKNAME = 40, 30  # letters
 TOPICS = ("watering", "light", "winter", "bloom", "repotting", "feeding", "roots", "troubles")
 LEVELS = ("worked", "half", "own")
 Form = Literal["choice", "several", "number", "order", "text", "settings"]
+Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the order of the exercise's controls
 
 
 class Option(Part):
@@ -39,8 +40,8 @@ class Option(Part):
     says: str = ""
 
 
-class Question(Part):
-    """One part of an exercise."""
+class Item(Part):
+    """One item of an exercise: what is asked, in which form it is answered, and what it is worth."""
 
     id: str
     ask: str
@@ -57,7 +58,7 @@ class Question(Part):
     source: str = ""
 
     @model_validator(mode="after")
-    def _fits(self) -> Question:
+    def _fits(self) -> Item:
         if self.measure and self.measure not in OUTCOMES:
             raise ValueError(f"there is no outcome '{self.measure}'.{did_you_mean(self.measure, OUTCOMES)}")
         if self.form in ("choice", "several", "order") and len(self.options) < 2:
@@ -104,10 +105,18 @@ class Exercise(Part):
         default_factory=dict, description="what a control's choices are called, in order"
     )
     goals: tuple[Goal, ...] = ()
-    parts: tuple[Question, ...] = Field(min_length=1)
+    items: tuple[Item, ...] = Field(min_length=1)
     hints: tuple[str, str, str]
     try_next: str
     left_out: str
+
+    @model_validator(mode="before")
+    @classmethod
+    def _older_files(cls, given: object) -> object:
+        """Files written before items had this name call them `parts`."""
+        if not isinstance(given, dict) or "parts" not in given or "items" in given:
+            return given
+        return {("items" if key == "parts" else key): value for key, value in given.items()}
 
     @property
     def variants(self) -> list[dict[str, Any]]:
@@ -166,19 +175,13 @@ def variant_for(club: str, nickname: str, name: str) -> Variant:
     return Variant(exercise, number)
 
 
-def shown_order(variant: Variant, part: Question) -> tuple[int, ...]:
-    """Numbers of a part's options in the order of their letters: shuffled for each variant, but for those that run from low to high."""
-    numbers = range(len(part.options))
-    if any(option.below is not None for option in part.options):
+def shown_order(variant: Variant, item: Item) -> tuple[int, ...]:
+    """Numbers of an item's options in the order of their letters: shuffled for each variant, but for those that run from low to high."""
+    numbers = range(len(item.options))
+    if any(option.below is not None for option in item.options):
         return tuple(numbers)
-    key = f"{variant.exercise.name} {variant.number} {part.id}"
+    key = f"{variant.exercise.name} {variant.number} {item.id}"
     return tuple(sorted(numbers, key=lambda number: hashlib.sha256(f"{key} {number}".encode()).digest()))
-
-
-# ---- what the model says of a variant
-
-
-Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the order of the exercise's controls
 
 
 def chosen_care(exercise: Exercise, answer: Any) -> Care:
@@ -200,9 +203,6 @@ def choice_said(exercise: Exercise, path: str, value: Any) -> str:
     if path in exercise.choice_words:
         return exercise.choice_words[path][list(exercise.controls[path]).index(value)]
     return ("yes" if value else "no") if isinstance(value, bool) else str(value)
-
-
-Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the order of the exercise's controls
 
 
 def filled_in(settings: Any, values: Mapping[str, Any]) -> Any:

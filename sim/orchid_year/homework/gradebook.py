@@ -14,7 +14,7 @@ from ..errors import InputError
 from .answer_key import learn
 from .answers import Answers, load_answers, read_answer, read_receipt
 from .exercises import MOST_NICKNAME, Variant, chosen_care, exercise_names, load_exercise, short_name, variant_for
-from .marking import Mark, mark_part
+from .marking import Mark, mark_item
 
 RECEIPTS = "receipts.txt"  # lines such as: Pat: KD7M-2QXA-...
 _MOST_FILES = 2000
@@ -28,7 +28,7 @@ class Paper:
     exercise: str
     marks: tuple[Mark, ...]
     predicted: str = ""  # the prediction in words
-    believed: tuple[tuple[str, str], ...] = ()  # (part, what was chosen)
+    believed: tuple[tuple[str, str], ...] = ()  # (item, what was chosen)
     by_receipt: bool = False
 
     @property
@@ -48,7 +48,7 @@ class ClassBook:
 
     papers: list[Paper] = field(default_factory=list)
     aside: list[str] = field(default_factory=list)  # a sentence for each file or line set aside
-    texts: list[tuple[str, str, str, str]] = field(default_factory=list)  # nickname, exercise, part, free text
+    texts: list[tuple[str, str, str, str]] = field(default_factory=list)  # nickname, exercise, item, free text
 
 
 def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = None, workers: int = 1) -> ClassBook:
@@ -88,9 +88,9 @@ def _needed(found: Answers, name: str) -> list[tuple[str, int, tuple]]:
     """What the model has to run to mark one exercise of one file: the variant, and the care that was chosen."""
     variant = variant_for(found.club, found.nickname, name)
     care = [
-        chosen_care(variant.exercise, found.answers[name].get(part.id))
-        for part in variant.exercise.parts
-        if part.form == "settings"
+        chosen_care(variant.exercise, found.answers[name].get(item.id))
+        for item in variant.exercise.items
+        if item.form == "settings"
     ]
     return [(name, variant.number, ()), *((name, variant.number, settings) for settings in care if settings)]
 
@@ -107,24 +107,24 @@ def _mark_file(book: ClassBook, name: str, found: Answers) -> None:
 
 
 def _paper(book: ClassBook, nickname: str, variant: Variant, answers: dict, by_receipt: bool = False) -> Paper:
-    """Mark the parts apart, so that a slip in one does not sink the next."""
+    """Mark the items apart, so that a slip in one does not sink the next."""
     marks, believed, predicted = [], [], ""
-    for part in variant.exercise.parts:
-        given = answers.get(part.id)
+    for item in variant.exercise.items:
+        given = answers.get(item.id)
         if given is None or (isinstance(given, str) and not given.strip()):
-            if not (by_receipt and part.form == "text"):
-                marks.append(Mark(part.id, 0, part.points, "Not answered.", part.form == "text"))
+            if not (by_receipt and item.form == "text"):
+                marks.append(Mark(item.id, 0, item.points, "Not answered.", item.form == "text"))
             continue
         try:
-            marks.append(mark_part(variant, part, given))
-            if part.form == "choice":
-                words = part.options[read_answer(variant, part, given)].text
-                believed.append((part.id, words))
-                predicted = words if part.predict else predicted
-            if part.form == "text":
-                book.texts.append((nickname, variant.exercise.name, part.id, read_answer(variant, part, given)))
+            marks.append(mark_item(variant, item, given))
+            if item.form == "choice":
+                words = item.options[read_answer(variant, item, given)].text
+                believed.append((item.id, words))
+                predicted = words if item.predict else predicted
+            if item.form == "text":
+                book.texts.append((nickname, variant.exercise.name, item.id, read_answer(variant, item, given)))
         except InputError as fault:
-            marks.append(Mark(part.id, 0, part.points, str(fault)))
+            marks.append(Mark(item.id, 0, item.points, str(fault)))
     return Paper(nickname, variant.exercise.name, tuple(marks), predicted, tuple(believed), by_receipt)
 
 
@@ -185,7 +185,7 @@ def beliefs(book: ClassBook) -> list[str]:
         before = Counter(paper.predicted for paper in papers if paper.predicted)
         if not before:
             continue
-        read = [mark for paper in papers for mark in paper.marks if mark.part == "read"]
+        read = [mark for paper in papers for mark in paper.marks if mark.item == "read"]
         after = sum(mark.points == mark.of for mark in read)
         told = ", ".join(f"{words}: {count}" for words, count in before.most_common())
         lines.append(
@@ -199,17 +199,17 @@ def talking_points(book: ClassBook, most: int = 3) -> list[str]:
     wrong: Counter = Counter()
     for paper in book.papers:
         exercise = load_exercise(paper.exercise)
-        for part_id, words in paper.believed:
-            part = next(one for one in exercise.parts if one.id == part_id)
-            mark = next(one for one in paper.marks if one.part == part_id)
-            if mark.points < mark.of and not part.predict:
-                wrong[paper.exercise, part_id, words] += 1
+        for item_id, words in paper.believed:
+            item = next(one for one in exercise.items if one.id == item_id)
+            mark = next(one for one in paper.marks if one.item == item_id)
+            if mark.points < mark.of and not item.predict:
+                wrong[paper.exercise, item_id, words] += 1
     lines = []
-    for (name, part_id, words), count in wrong.most_common(most):
+    for (name, item_id, words), count in wrong.most_common(most):
         exercise = load_exercise(name)
-        part = next(one for one in exercise.parts if one.id == part_id)
-        says = next((option.says for option in part.options if option.text == words), "")
-        lines.append(f"{count} said '{words}' to: {part.ask} {says}".strip())
+        item = next(one for one in exercise.items if one.id == item_id)
+        says = next((option.says for option in item.options if option.text == words), "")
+        lines.append(f"{count} said '{words}' to: {item.ask} {says}".strip())
     asked = list(dict.fromkeys(paper.exercise for paper in book.papers))
     more = [
         f"{load_exercise(name).title}: the model leaves out {load_exercise(name).left_out}. When would it not hold at home?"

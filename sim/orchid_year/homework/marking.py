@@ -12,72 +12,72 @@ from ..analysis.outcomes import OUTCOMES
 from ..errors import InputError
 from .answer_key import cared_for, facts, right_number, right_options
 from .answers import read_answer
-from .exercises import PLANTS, Question, Variant, choice_said, control_said, load_exercise
+from .exercises import PLANTS, Item, Variant, choice_said, control_said, load_exercise
 
 
 @dataclass(frozen=True)
 class Mark:
-    """One part, marked."""
+    """One item, marked."""
 
-    part: str
+    item: str
     points: int
     of: int
     text: str  # what you said, what your plant did and why, what its twin did, one thing to try
     for_leader: bool = False
 
 
-def mark_part(variant: Variant, part: Question, given: Any) -> Mark:
+def mark_item(variant: Variant, item: Item, given: Any) -> Mark:
     """Mark one answer by the model alone, with its own words; InputError when it can't be read."""
-    answer = read_answer(variant, part, given)
-    if part.form == "text":
-        return Mark(part.id, 0, part.points, "Kept for your group: there is no machine's mark for this.", True)
-    if part.form == "settings":
-        return _care_mark(variant, part, answer)
-    if part.form == "number":
-        return _number_mark(variant, part, answer)
-    right = right_options(variant, part)
-    chosen = tuple(answer) if part.form in ("several", "order") else (answer,)
-    said = f"You said: {', '.join(part.options[one].text for one in chosen)}."
-    if part.predict:
-        words = f"The model says: {part.options[right[0]].text}." if chosen != right else "The model says so too."
-        return Mark(part.id, part.points, part.points, f"{said} {words} A prediction is never marked wrong.")
-    if chosen == tuple(sorted(right) if part.form == "several" else right):
-        return Mark(part.id, part.points, part.points, f"{said} That is it. {_did(variant, part)}")
-    wrong = " ".join(part.options[one].says for one in chosen if one not in right and part.options[one].says)
+    answer = read_answer(variant, item, given)
+    if item.form == "text":
+        return Mark(item.id, 0, item.points, "Kept for your group: there is no machine's mark for this.", True)
+    if item.form == "settings":
+        return _care_mark(variant, item, answer)
+    if item.form == "number":
+        return _number_mark(variant, item, answer)
+    right = right_options(variant, item)
+    chosen = tuple(answer) if item.form in ("several", "order") else (answer,)
+    said = f"You said: {', '.join(item.options[one].text for one in chosen)}."
+    if item.predict:
+        words = f"The model says: {item.options[right[0]].text}." if chosen != right else "The model says so too."
+        return Mark(item.id, item.points, item.points, f"{said} {words} A prediction is never marked wrong.")
+    if chosen == tuple(sorted(right) if item.form == "several" else right):
+        return Mark(item.id, item.points, item.points, f"{said} That is it. {_did(variant, item)}")
+    wrong = " ".join(item.options[one].says for one in chosen if one not in right and item.options[one].says)
     return Mark(
-        part.id,
+        item.id,
         0,
-        part.points,
+        item.points,
         " ".join(
             filter(
                 None,
                 (
                     said,
                     variant.words(wrong),
-                    _did(variant, part),
-                    _why(variant, part),
-                    (f"Try this: {variant.words(variant.exercise.try_next)}" if part.id != "recall" else ""),
+                    _did(variant, item),
+                    _why(variant, item),
+                    (f"Try this: {variant.words(variant.exercise.try_next)}" if item.id != "recall" else ""),
                 ),
             )
         ),
     )
 
 
-def _number_mark(variant: Variant, part: Question, answer: float) -> Mark:
-    right = right_number(variant, part)
+def _number_mark(variant: Variant, item: Item, answer: float) -> Mark:
+    right = right_number(variant, item)
     found = facts(variant.exercise.name, variant.number)
-    hit = abs(answer - right) <= part.tolerance
+    hit = abs(answer - right) <= item.tolerance
     told = [f"You said: {answer:g}."]
     if hit:
         told.append(
-            f"In the model: {found.say(part.measure, right)}. Near enough: counts move a little when other plants are drawn."
+            f"In the model: {found.say(item.measure, right)}. Near enough: counts move a little when other plants are drawn."
         )
     else:
-        told += [_did(variant, part), _why(variant, part), f"Try this: {variant.words(variant.exercise.try_next)}"]
-    return Mark(part.id, part.points if hit else 0, part.points, " ".join(filter(None, told)))
+        told += [_did(variant, item), _why(variant, item), f"Try this: {variant.words(variant.exercise.try_next)}"]
+    return Mark(item.id, item.points if hit else 0, item.points, " ".join(filter(None, told)))
 
 
-def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark:
+def _care_mark(variant: Variant, item: Item, answer: dict[str, Any]) -> Mark:
     """Run the learner's care on a cohort and count the goals that it reaches."""
     exercise = variant.exercise
     for path, choices in exercise.controls.items():
@@ -94,9 +94,9 @@ def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark
         lines.append(
             f"{OUTCOMES[goal.measure].words}: {found.say(goal.measure, value)} ({'reached' if goal.met(value) else 'not reached'})"
         )
-    points = round(part.points * met / len(exercise.goals))
+    points = round(item.points * met / len(exercise.goals))
     tail = "" if met == len(exercise.goals) else f" Try this: {variant.words(exercise.try_next)}"
-    return Mark(part.id, points, part.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
+    return Mark(item.id, points, item.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
 
 
 _SEEN_AS = {  # measure -> the kind of event or difference that tells why
@@ -118,25 +118,25 @@ def _causes(name: str, number: int) -> dict[str, str]:
     return words
 
 
-def _why(variant: Variant, part: Question) -> str:
+def _why(variant: Variant, item: Item) -> str:
     """Why, in a sentence; nothing where the diary names no cause."""
-    cause = _causes(variant.exercise.name, variant.number).get(_SEEN_AS.get(part.measure, ""), "")
+    cause = _causes(variant.exercise.name, variant.number).get(_SEEN_AS.get(item.measure, ""), "")
     return f"The diary says why: {cause}." if cause else ""
 
 
-def _did(variant: Variant, part: Question) -> str:
+def _did(variant: Variant, item: Item) -> str:
     """What the plant did, and its twin."""
-    if not part.measure:
+    if not item.measure:
         return ""
     found = facts(variant.exercise.name, variant.number)
-    if part.id in found.changes:
+    if item.id in found.changes:
         values = "; ".join(
-            f"{option.text}: {found.say(part.measure, value)}"
-            for option, value in zip(part.options, found.changes[part.id], strict=True)
+            f"{option.text}: {found.say(item.measure, value)}"
+            for option, value in zip(item.options, found.changes[item.id], strict=True)
         )
-        return f"In the model, {OUTCOMES[part.measure].words}: {values}."
-    here = found.say(part.measure, found.value(part.measure, part.side))
+        return f"In the model, {OUTCOMES[item.measure].words}: {values}."
+    here = found.say(item.measure, found.value(item.measure, item.side))
     if not variant.exercise.second:
-        return f"In the model, {OUTCOMES[part.measure].words}: {here}."
-    twin = found.say(part.measure, found.value(part.measure, 0))
-    return f"In the model, {OUTCOMES[part.measure].words}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."
+        return f"In the model, {OUTCOMES[item.measure].words}: {here}."
+    twin = found.say(item.measure, found.value(item.measure, 0))
+    return f"In the model, {OUTCOMES[item.measure].words}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."
