@@ -9,7 +9,7 @@ from pathlib import Path
 
 from ..analysis.outcomes import OUTCOMES
 from ..files import write_whole
-from ..homework.answer_key import cares, clear, right_number, right_options
+from ..homework.answer_key import doubts, right_number, right_options, tried_cares
 from ..homework.exercises import Variant, load_exercise, shown_order, variant_for
 from ..homework.gradebook import ClassBook, beliefs, class_table, talking_points
 from ..pages import fill
@@ -62,15 +62,16 @@ def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
             lines.append(
                 f"{nickname or 'without a name'} ({', '.join(f'{key} {value}' for key, value in variant.values.items()) or 'one variant'}): {'; '.join(_right_words(variant))}"
             )
-        doubts = [
-            f"Unclear: {words}" for nickname in nicknames[:1] for words in clear(variant_for(club, nickname, name))
+        unclear = [
+            f"Unclear: {words}" for nickname in nicknames[:1] for words in doubts(variant_for(club, nickname, name))
         ]
-        exercises.append((exercise.title, [*lines, *doubts, f"Left out of the model: {exercise.left_out}."]))
+        exercises.append((exercise.title, [*lines, *unclear, f"Left out of the model: {exercise.left_out}."]))
     title = "Key to the homework: for the leader alone"
     return fill("handouts/answer_key.html", title=title, exercises=exercises)
 
 
 def _right_words(variant: Variant) -> list[str]:
+    """The right answer to each item, with the letters of this learner's own order."""
     told = []
     for item in variant.exercise.items:
         if item.form in ("choice", "several", "order"):
@@ -84,8 +85,7 @@ def _right_words(variant: Variant) -> list[str]:
             told.append(f"{item.id}: {right_number(variant, item):.1f} {unit}, within {item.tolerance:g}")
         elif item.form == "settings":
             most = len(variant.exercise.goals)
-            for words, _, met in sorted(cares(variant), key=lambda care: -care[2]):
-                told.append(
-                    f"{item.id}: {words}: {met} of {most} goals, {round(item.points * met / most)} of {item.points} points"
-                )
+            for care in sorted(tried_cares(variant), key=lambda care: -care.met):
+                points = round(item.points * care.met / most)
+                told.append(f"{item.id}: {care.words}: {care.met} of {most} goals, {points} of {item.points} points")
     return told

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..errors import InputError
-from .answer_key import learn
+from .answer_key import KEY
 from .answers import Answers, load_answers, read_answer, read_receipt
-from .exercises import MOST_NICKNAME, Variant, chosen_care, exercise_names, load_exercise, short_name, variant_for
+from .exercises import MOST_NICKNAME, Care, Variant, chosen_care, exercise_names, load_exercise, short_name, variant_for
 from .marking import Mark, mark_item
 
 RECEIPTS = "receipts.txt"  # lines such as: Pat: KD7M-2QXA-...
@@ -74,8 +74,8 @@ def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = Non
         except InputError as fault:
             book.aside.append(str(fault))
     known = set(exercise_names())
-    wanted = {key for _, one in good for name in one.answers if name in known for key in _needed(one, name)}
-    learn(wanted, workers, progress)
+    wanted = [need for _, one in good for name in one.answers if name in known for need in _needed(one, name)]
+    KEY.prepare(wanted, workers, progress)
     for name, found in good:
         _mark_file(book, name, found)
         if progress:
@@ -84,7 +84,7 @@ def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = Non
     return book
 
 
-def _needed(found: Answers, name: str) -> list[tuple[str, int, tuple]]:
+def _needed(found: Answers, name: str) -> list[tuple[Variant, Care]]:
     """What the model has to run to mark one exercise of one file: the variant, and the care that was chosen."""
     variant = variant_for(found.club, found.nickname, name)
     care = [
@@ -92,7 +92,7 @@ def _needed(found: Answers, name: str) -> list[tuple[str, int, tuple]]:
         for item in variant.exercise.items
         if item.form == "settings"
     ]
-    return [(name, variant.number, ()), *((name, variant.number, settings) for settings in care if settings)]
+    return [(variant, ()), *((variant, chosen) for chosen in care if chosen)]
 
 
 def _mark_file(book: ClassBook, name: str, found: Answers) -> None:
