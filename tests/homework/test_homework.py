@@ -22,7 +22,7 @@ from orchid_year.handouts.class_report import write_class
 from orchid_year.handouts.homework_sheet import sheet_html, write_sheets
 from orchid_year.handouts.result_card import result_card, result_lines
 from orchid_year.homework.answer_key import KEY, AnswerKey, asked, doubts, right_number, right_options, tried_cares
-from orchid_year.homework.answers import load_answers, read_answer, read_number, read_receipt, receipt, save_answers
+from orchid_year.homework.answers import load_answers, read_answer, read_number, save_answers
 from orchid_year.homework.exercises import (
     LEVELS,
     PLANTS,
@@ -36,6 +36,7 @@ from orchid_year.homework.exercises import (
 )
 from orchid_year.homework.gradebook import ClassBook, Paper, beliefs, class_table, mark_folder, talking_points
 from orchid_year.homework.marking import mark_item
+from orchid_year.homework.receipts import read_receipt, receipt
 from orchid_year.scenario import presets
 from orchid_year.screens.homework_screen import HomeworkDesk
 from orchid_year.simulation.year import simulate

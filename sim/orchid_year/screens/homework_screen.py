@@ -11,7 +11,7 @@ from ..errors import InputError
 from ..handouts import homework_sheet
 from ..handouts.result_card import result_card
 from ..homework.answer_key import asked
-from ..homework.answers import receipt, save_answers
+from ..homework.answers import save_answers
 from ..homework.exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
@@ -23,6 +23,7 @@ from ..homework.exercises import (
     variant_for,
 )
 from ..homework.marking import mark_item
+from ..homework.receipts import receipt
 from ..pages import fill
 from ..plots import style
 from .saved_work import State
