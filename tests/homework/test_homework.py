@@ -9,6 +9,7 @@ import json
 import random
 import re
 from html.parser import HTMLParser
+from importlib.resources import files
 
 import pytest
 from hypothesis import given
@@ -112,6 +113,19 @@ def test_an_exercise_file_of_before_is_read():
     assert Exercise(name="light half", **before) == load_exercise("light half")
     with pytest.raises(ValueError, match="parts"):
         Exercise(name="light half", **now, parts=now["items"])
+
+
+def test_a_date_without_quotes_is_read(tmp_path, monkeypatch):
+    """Promise: an exercise's file may hold a date as TOML writes it, without quotes."""
+    text = (files("orchid_year") / "presets" / "exercises" / "light_half.toml").read_text(encoding="utf-8")
+    (tmp_path / "presets" / "exercises").mkdir(parents=True)
+    dated = text.replace("[base]\n", "[base]\nstart = 2025-07-10\n")
+    (tmp_path / "presets" / "exercises" / "dated.toml").write_text(dated, encoding="utf-8")
+    with monkeypatch.context() as patched:
+        patched.setattr(presets.resources, "files", lambda package: tmp_path)
+        dated_exercise = load_exercise("dated")
+    first, _ = Variant(dated_exercise, 0).sides()
+    assert first.start.isoformat() == "2025-07-10"
 
 
 def test_variants_are_spread_and_stay():
