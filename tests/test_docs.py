@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from orchid_year.homework.answer_key import clear
+from orchid_year.homework.answer_key import doubts
 from orchid_year.homework.exercises import Variant, exercise_names, load_exercise
 from orchid_year.scenario.presets import preset_names
 from orchid_year.scenario.scenario import Scenario
@@ -66,7 +66,7 @@ def test_the_printed_exercise_works(monkeypatch):
     monkeypatch.setattr(presets, "preset", lambda kind, name: table if name == "one step" else real(kind, name))
     made = load_exercise("one step")
     for number in range(len(made.variants)):
-        assert clear(Variant(made, number)) == []
+        assert doubts(Variant(made, number)) == []
 
 
 def test_the_readme_counts_right():

@@ -35,10 +35,10 @@ def _exercises() -> str:
         variant = Variant(load_exercise(name), 0)
         found += [
             variant.words(variant.exercise.story),
-            *(variant.words(part.ask) for part in variant.exercise.parts),
+            *(variant.words(item.ask) for item in variant.exercise.items),
             *variant.exercise.hints,
         ]
-        found += [option.says for part in variant.exercise.parts for option in part.options]
+        found += [option.says for item in variant.exercise.items for option in item.options]
     return " ".join(found)
 
 

@@ -52,14 +52,14 @@ def by_month(values, first="2025-01-01"):
     return np.bincount(month, values) / np.bincount(month)
 
 
-def rows(first=START, hours=72, mark=",", air="{:.1f}"):
+def rows(first=START, hours=72, separator=",", air="{:.1f}"):
     """Plain hourly rows with a daytime sun at Greenwich."""
     lines = []
     for hour in range(hours):
         moment = dt.datetime.combine(first, dt.time()) + dt.timedelta(hours=hour)
         light = 600.0 * np.cos((moment.hour - 12) / 8.0 * np.pi) if 8 < moment.hour < 16 else 0.0
         cells = [f"{moment:%Y-%m-%d %H:%M}", air.format(10.0 + moment.hour / 10.0), "60", f"{light:.0f}"]
-        lines.append(mark.join(cells))
+        lines.append(separator.join(cells))
     return lines
 
 
@@ -483,18 +483,20 @@ def test_epw_without_beam_is_split(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("head", "mark", "air"),
+    ("head", "separator", "air"),
     [
         pytest.param("time,temp_C,RH %,GHI W/m2", ",", "{:.1f}", id="plain"),
-        pytest.param("\ufeffTimestamp,Temperature (°C),Relative Humidity %,Solar W/m²", ",", "{:.1f}", id="mark"),
+        pytest.param(
+            "\ufeffTimestamp,Temperature (°C),Relative Humidity %,Solar W/m²", ",", "{:.1f}", id="byte-order mark"
+        ),
         pytest.param("DateTime;AirTemp;Humidity;SolarRadiation", ";", "{:.1f}", id="semicolon"),
         pytest.param("date/time\tt\trh\tglobal", "\t", "{:.1f}", id="tab"),
         pytest.param("# from the loft\nDate,Dry bulb,RH,Global horizontal irradiance", ",", "{:.1f}", id="remark"),
     ],
 )
-def test_csv_headers(tmp_path, head, mark, air):
-    """Promise: usual English names, three separators, a byte order mark and a remark are all understood."""
-    here = read(tmp_path, [*head.split("\n"), *rows(mark=mark, air=air)])
+def test_csv_headers(tmp_path, head, separator, air):
+    """Promise: usual English names, three separators, a byte-order mark and a remark are all understood."""
+    here = read(tmp_path, [*head.split("\n"), *rows(separator=separator, air=air)])
     assert list(here.temperature[:3]) == [10.0, 10.1, 10.2]
     assert here.global_horizontal[12] == 600.0
     assert here.vapour_pressure[0] == pytest.approx(0.6 * 1.228, abs=0.001)  # FAO56 table 2.3, 10 °C
@@ -512,7 +514,7 @@ def test_csv_fahrenheit(tmp_path, name):
 
 def test_csv_decimal_commas(tmp_path):
     """Promise: between semicolons 10,5 is ten and a half."""
-    lines = [line.replace(".", ",") for line in rows(mark=";")]
+    lines = [line.replace(".", ",") for line in rows(separator=";")]
     assert read(tmp_path, ["time;temp;rh;ghi", *lines]).temperature[5] == pytest.approx(10.5, abs=1e-9)
 
 

@@ -10,27 +10,25 @@ import pytest
 
 from orchid_year.errors import InputError
 from orchid_year.lessons.mystery import (
-    CAUSES,
     MARGIN,
-    SIGNS,
-    _truth,
     check,
     clues,
     fixed_names,
     for_learner,
+    hidden_cause,
     hints,
     load_fixed,
     offer,
     random_case,
     solve,
-    usual,
 )
+from orchid_year.lessons.signs import CAUSES, SIGNS, chances_of_signs
 from orchid_year.screens.mystery_screen import MysteryDesk
 
 
 def proven(case) -> None:
     """The true cause beats every other offered one, and nothing being wrong, ten times over."""
-    scores, truth = solve(case), _truth(case)
+    scores, truth = solve(case), hidden_cause(case)
     assert set(scores) == {*case.offered, ""}
     assert all(scores[truth] - score >= MARGIN for cause, score in scores.items() if cause != truth), scores
 
@@ -54,14 +52,14 @@ def test_many_drawn_cases_are_proven_and_differ():
     cases = [random_case(seed) for seed in range(100, 125)]
     for case in cases:
         proven(case)
-    truths = Counter(_truth(case) for case in cases)
+    truths = Counter(hidden_cause(case) for case in cases)
     assert len(truths) >= 6
     assert max(truths.values()) <= 9
 
 
 def test_there_are_eight_shipped_cases_with_eight_causes():
     """Promise: eight shipped cases, each with another cause behind it."""
-    assert len({_truth(load_fixed(name)) for name in fixed_names()}) == len(fixed_names()) == 8
+    assert len({hidden_cause(load_fixed(name)) for name in fixed_names()}) == len(fixed_names()) == 8
 
 
 @pytest.mark.parametrize(
@@ -69,7 +67,7 @@ def test_there_are_eight_shipped_cases_with_eight_causes():
 )
 def test_the_answer_is_nowhere(case):
     """Promise: screen data and file treat all offered causes alike; no path, value, seed or name of the true cause stands apart."""
-    truth = _truth(case)
+    truth = hidden_cause(case)
     shown = json.dumps(for_learner(case), ensure_ascii=False)
     outside = json.dumps(
         {key: value for key, value in for_learner(case).items() if key != "offered"}, ensure_ascii=False
@@ -89,7 +87,7 @@ def test_a_case_file_does_not_tell(name):
     text = (resources.files("orchid_year") / "presets" / "mysteries" / f"{name.replace(' ', '_')}.toml").read_text(
         encoding="utf-8"
     )
-    truth = _truth(load_fixed(name))
+    truth = hidden_cause(load_fixed(name))
     assert text.count(f'"{truth}"') == 1
     for path, _ in CAUSES[truth].changes:
         assert path not in text
@@ -118,7 +116,7 @@ def test_hints_narrow_down():
     """Promise: the second hint rules out a wrong cause, the third leaves two of which one is right."""
     case = load_fixed(fixed_names()[0])
     first, second, third = hints(case)
-    right = case.letters[case.offered.index(_truth(case))]
+    right = case.letters[case.offered.index(hidden_cause(case))]
     assert first.startswith("Look at this first")
     assert f"It is not {right}." not in second
     assert right in third.split(".")[0].split()
@@ -127,10 +125,10 @@ def test_hints_narrow_down():
 def test_signs_are_chances():
     """By hand: the chances of a sign's degrees add up to 1, and none is nought."""
     for cause in (None, "dark"):
-        for name, habit in usual(cause).items():
-            assert habit.sum() == pytest.approx(1)
-            assert (habit > 0).all()
-            assert len(habit) == len(SIGNS[name].words)
+        for name, chances in chances_of_signs(cause).items():
+            assert chances.sum() == pytest.approx(1)
+            assert (chances > 0).all()
+            assert len(chances) == len(SIGNS[name].words)
 
 
 def test_signs_name_no_cause():

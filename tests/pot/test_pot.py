@@ -72,8 +72,8 @@ def test_drying_in_two_steps_is_drying_in_one(medium, start, open_air, thirst, f
     assert 0 <= one.ease[0] <= 1 + 1e-12
 
 
-def test_no_pot_stops_at_a_mark():
-    """Law: twenty thousand spells across one, two or three marks equal the same spells in five pieces, to 1e-9: rounding at a mark stops no pot."""
+def test_no_pot_stops_at_a_threshold():
+    """Law: twenty thousand spells across one, two or three thresholds equal the same spells in five pieces, to 1e-9: rounding at a threshold stops no pot."""
     chance = np.random.Generator(np.random.Philox(key=[5, 5]))
     n = 20_000
     here = media_of(chance.integers(len(MEDIA), size=n).astype(float), np.zeros(n), np.full(n, 11.0))

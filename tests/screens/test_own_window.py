@@ -110,8 +110,8 @@ def test_dates_and_weights_as_people_write_them(line, date, grams, watered):
         ("2026-01-05 642 watered\n2026-01-09 700", "Line 2: the pot grew heavier"),
         ("2026-01-05 5 watered", "Line 1: a pot must weigh from 20 to 20000 g"),
         ("2026-01-05 642 watered", "at least one more"),
-        ("2026-01-05 642\n2026-01-09 600", "marked 'watered'"),
-        ("", "marked 'watered'"),
+        ("2026-01-05 642\n2026-01-09 600", "with the word 'watered'"),
+        ("", "with the word 'watered'"),
         ("x" * 100_000, "At most 500 lines of 100 letters"),
         ("2026-01-05 642\n" * 600, "At most 500 lines of 100 letters"),
     ],
@@ -199,7 +199,7 @@ def test_a_care_calendar_on_the_command_line(tmp_path, capsys):
     ],
 )  # fmt: skip
 def test_what_a_line_of_weighing_says(line, watered, grams):
-    """Promise: only the word 'watered' by itself marks a watering, and units count in small and capital letters."""
+    """Promise: only the word 'watered' by itself stands for a watering, and units count in small and capital letters."""
     one = calibration._weighing(line, 1)
     assert one.watered is watered
     assert one.grams == pytest.approx(grams, abs=0.1)

@@ -115,7 +115,7 @@ def read_weighings(text: str) -> list[Weighing]:
             _fits(found, number)
     if not spells(found):
         raise InputError(
-            "There must be a weighing marked 'watered' and at least one more, a day or more later, before the next watering."
+            "There must be a weighing with the word 'watered' and at least one more, a day or more later, before the next watering."
         )
     return found
 

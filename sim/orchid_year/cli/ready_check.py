@@ -83,10 +83,10 @@ def run(folder: Path) -> int:
 def told(light: Light, colour: bool = False) -> str:
     """A light as a line: a sign, a word, its name, what was found; and, when amber, a line of what to do."""
     sign, word, paint = _SIGNS[light.state]
-    mark = f"{sign} {word:4s}"
+    start = f"{sign} {word:4s}"
     if colour:
-        mark = f"\033[{paint}m{mark}\033[0m"
-    line = f"{mark}  {light.name}: {light.words}"
+        start = f"\033[{paint}m{start}\033[0m"
+    line = f"{start}  {light.name}: {light.words}"
     return f"{line}\n        What to do: {light.what_to_do}" if light.what_to_do else line
 
 

@@ -89,7 +89,7 @@ def read_weather(climate: Climate, start: dt.date, days: int, folder: str | Path
 
 
 def _text_lines(path: Path) -> list[str]:
-    """The lines of a text file; UTF-8 with or without its mark, or the older Western code page."""
+    """The lines of a text file; UTF-8 with or without a byte-order mark, or the older Western code page."""
     other = "give an EPW, TMY3 or CSV file"
     try:
         raw = path.read_bytes()
@@ -107,10 +107,12 @@ def _text_lines(path: Path) -> list[str]:
 
 
 def _rows(
-    name: str, lines: list[str], first: int, mark: str, least: int, most: int
+    name: str, lines: list[str], first: int, separator: str, least: int, most: int
 ) -> tuple[np.ndarray, list[list[str]]]:
     """Line numbers and cells of the rows from line index `first` on; blank lines are passed over."""
-    rows = [(n, text.split(mark)) for n, text in enumerate(lines[first:], first + 1) if text.strip(mark + " ")]
+    rows = [
+        (n, text.split(separator)) for n, text in enumerate(lines[first:], first + 1) if text.strip(separator + " ")
+    ]
     if not rows:
         raise fault(name, None, "there are no rows below the header", "give a row for each hour")
     wanted = str(least) if least == most else f"{least} to {most}"
@@ -236,15 +238,15 @@ def _typical_values(
 def _csv(name: str, lines: list[str], climate: Climate) -> Readings:
     """CSV: a header that names the columns; an hour is labelled by its start."""
     first = next((i for i, line in enumerate(lines) if line.strip() and not line.startswith("#")), 0)
-    mark = max(";\t,", key=lines[first].count)
-    head = [cell.strip(' "') for cell in lines[first].split(mark)]
+    separator = max(";\t,", key=lines[first].count)
+    head = [cell.strip(' "') for cell in lines[first].split(separator)]
     found = _find_columns(name, head, first + 1)
-    numbers, rows = _rows(name, lines, first + 1, mark, len(head), len(head))
+    numbers, rows = _rows(name, lines, first + 1, separator, len(head), len(head))
     values = {}
     for key in ("temperature", "humidity", "global"):
         (index,) = found[key]
         cells = zip(numbers, rows, strict=True)
-        column = np.array([_number(row[index], name, line, head[index], mark != ",") for line, row in cells])
+        column = np.array([_number(row[index], name, line, head[index], separator != ",") for line, row in cells])
         if key == "temperature" and _FAHRENHEIT.search(_plain(head[index])):
             column = (column - 32.0) / 1.8
         _plausible(name, key, head[index], column, numbers)

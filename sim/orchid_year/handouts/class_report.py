@@ -9,7 +9,7 @@ from pathlib import Path
 
 from ..analysis.outcomes import OUTCOMES
 from ..files import write_whole
-from ..homework.answer_key import cares, clear, right_number, right_options
+from ..homework.answer_key import doubts, right_number, right_options, tried_cares
 from ..homework.exercises import Variant, load_exercise, shown_order, variant_for
 from ..homework.gradebook import ClassBook, beliefs, class_table, talking_points
 from ..pages import fill
@@ -36,7 +36,7 @@ def _plain(cell: str) -> str:
 def class_page(book: ClassBook) -> str:
     """The class on one page: table, beliefs, talking points, free texts, files set aside."""
     heading, rows = class_table(book)
-    texts = [f"{nickname}, {exercise}, {part}: {words}" for nickname, exercise, part, words in book.texts]
+    texts = [f"{nickname}, {exercise}, {item}: {words}" for nickname, exercise, item, words in book.texts]
     receipts = [f"{paper.nickname}, {paper.exercise}: from a receipt" for paper in book.papers if paper.by_receipt]
     return fill(
         "handouts/class_report.html",
@@ -62,30 +62,30 @@ def key_page(names: Sequence[str], club: str, nicknames: Sequence[str]) -> str:
             lines.append(
                 f"{nickname or 'without a name'} ({', '.join(f'{key} {value}' for key, value in variant.values.items()) or 'one variant'}): {'; '.join(_right_words(variant))}"
             )
-        doubts = [
-            f"Unclear: {words}" for nickname in nicknames[:1] for words in clear(variant_for(club, nickname, name))
+        unclear = [
+            f"Unclear: {words}" for nickname in nicknames[:1] for words in doubts(variant_for(club, nickname, name))
         ]
-        exercises.append((exercise.title, [*lines, *doubts, f"Left out of the model: {exercise.left_out}."]))
+        exercises.append((exercise.title, [*lines, *unclear, f"Left out of the model: {exercise.left_out}."]))
     title = "Key to the homework: for the leader alone"
     return fill("handouts/answer_key.html", title=title, exercises=exercises)
 
 
 def _right_words(variant: Variant) -> list[str]:
+    """The right answer to each item, with the letters of this learner's own order."""
     told = []
-    for part in variant.exercise.parts:
-        if part.form in ("choice", "several", "order"):
-            order = shown_order(variant, part)
+    for item in variant.exercise.items:
+        if item.form in ("choice", "several", "order"):
+            order = shown_order(variant, item)
             letters = [
-                f"{'ABCDEFGH'[order.index(one)]} ({part.options[one].text})" for one in right_options(variant, part)
+                f"{'ABCDEFGH'[order.index(one)]} ({item.options[one].text})" for one in right_options(variant, item)
             ]
-            told.append(f"{part.id}: {', '.join(letters)}")
-        elif part.form == "number":
-            unit = OUTCOMES[part.measure].unit or "of 20"
-            told.append(f"{part.id}: {right_number(variant, part):.1f} {unit}, within {part.tolerance:g}")
-        elif part.form == "settings":
+            told.append(f"{item.id}: {', '.join(letters)}")
+        elif item.form == "number":
+            unit = OUTCOMES[item.measure].unit or "of 20"
+            told.append(f"{item.id}: {right_number(variant, item):.1f} {unit}, within {item.tolerance:g}")
+        elif item.form == "settings":
             most = len(variant.exercise.goals)
-            for words, _, met in sorted(cares(variant), key=lambda care: -care[2]):
-                told.append(
-                    f"{part.id}: {words}: {met} of {most} goals, {round(part.points * met / most)} of {part.points} points"
-                )
+            for care in sorted(tried_cares(variant), key=lambda care: -care.met):
+                points = round(item.points * care.met / most)
+                told.append(f"{item.id}: {care.words}: {care.met} of {most} goals, {points} of {item.points} points")
     return told

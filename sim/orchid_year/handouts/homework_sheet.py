@@ -11,7 +11,7 @@ from pathlib import Path
 
 from ..files import write_whole
 from ..homework.answer_key import asked
-from ..homework.exercises import Question, Variant, choice_said, control_said, shown_order, variant_for
+from ..homework.exercises import Item, Variant, choice_said, control_said, shown_order, variant_for
 from ..pages import fill
 from ..plots import style
 from . import paper
@@ -20,18 +20,18 @@ from .result_card import result_card, result_lines
 LETTERS = "ABCDEFGH"
 
 
-def asks(variant: Variant, part: Question) -> tuple[str, list[str]]:
-    """A part's question and its lettered options, in this learner's own order."""
+def asks(variant: Variant, item: Item) -> tuple[str, list[str]]:
+    """An item's question and its lettered options, in this learner's own order."""
     options = [
-        f"{letter}  {variant.words(part.options[number].text)}"
-        for letter, number in zip(LETTERS, shown_order(variant, part), strict=False)
+        f"{letter}  {variant.words(item.options[number].text)}"
+        for letter, number in zip(LETTERS, shown_order(variant, item), strict=False)
     ]
-    if part.form == "settings":
+    if item.form == "settings":
         options = [
             f"{control_said(variant.exercise, path)}: {' / '.join(choice_said(variant.exercise, path, value) for value in choices)}"
             for path, choices in variant.exercise.controls.items()
         ]
-    return asked(variant, part), options
+    return asked(variant, item), options
 
 
 def write_sheets(
@@ -82,7 +82,7 @@ def sheet_html(variants: Sequence[Variant], nickname: str, *, large: bool = Fals
             {
                 "exercise": variant.exercise,
                 "story": variant.words(variant.exercise.story),
-                "parts": [(*asks(variant, part), _rules(part)) for part in variant.exercise.parts],
+                "questions": [(*asks(variant, item), _rules(item)) for item in variant.exercise.items],
                 "png": style.as_png(figure, alt),
                 "alt": alt,
                 "results": result_lines(variant),
@@ -91,9 +91,9 @@ def sheet_html(variants: Sequence[Variant], nickname: str, *, large: bool = Fals
     return fill("handouts/homework_sheet.html", title=f"Homework for {nickname}", exercises=exercises, large=large)
 
 
-def _rules(part: Question) -> int:
+def _rules(item: Item) -> int:
     """How many lines to write an answer on."""
-    return 3 if part.form == "text" else 1
+    return 3 if item.form == "text" else 1
 
 
 def sheet_pdf(variants: Sequence[Variant], nickname: str, size: str = "usual") -> bytes:
@@ -113,9 +113,9 @@ def sheet_pdf(variants: Sequence[Variant], nickname: str, size: str = "usual") -
 def _questions(sheets: paper.Sheets, variant: Variant, number: int) -> None:
     sheets.write(f"{number}. {variant.exercise.title}", "title")
     sheets.write(variant.words(variant.exercise.story))
-    for part in variant.exercise.parts:
-        ask, options = asks(variant, part)
-        rules = _rules(part)
+    for item in variant.exercise.items:
+        ask, options = asks(variant, item)
+        rules = _rules(item)
         sheets.gap()
         sheets.keep(2 + len(options) + 1.5 * rules)
         sheets.write(ask, "bold")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..analysis.outcomes import OUTCOMES
-from ..homework.answer_key import cares, facts
+from ..homework.answer_key import KEY, tried_cares
 from ..homework.exercises import Variant
 from ..plots.comparison import thin_lines, two_rows
 from ..plots.year import year_figure
@@ -20,7 +20,7 @@ _LINES = {"roots": "roots", "new leaves": "leaves"}
 def result_card(variant: Variant) -> tuple[Figure, str]:
     """The figure and its alt text."""
     exercise = variant.exercise
-    measures = [part.measure for part in exercise.parts if part.measure and part.form == "number"] or ["flowered"]
+    measures = [item.measure for item in exercise.items if item.measure and item.form == "number"] or ["flowered"]
     sides = variant.sides()
     if len(sides) == 1:
         return year_figure(simulate(sides[0], 5))
@@ -28,15 +28,15 @@ def result_card(variant: Variant) -> tuple[Figure, str]:
         words[:1].upper() + words[1:] for words in (variant.words(exercise.first_is), variant.words(exercise.second_is))
     )
     if OUTCOMES[measures[0]].kind == "share":
-        return two_rows(facts(exercise.name, variant.number).comparison, measures[0], names)
+        return two_rows(KEY.facts(variant).comparison, measures[0], names)
     return thin_lines(simulate(sides, 20), _LINES.get(measures[0], "roots"), names)
 
 
 def result_lines(variant: Variant) -> list[str]:
-    """The results in words, for those who can't see the card: what each part asks for, on both sides."""
-    found, lines = facts(variant.exercise.name, variant.number), []
+    """The results in words, for those who can't see the card: what each item asks for, on both sides."""
+    found, lines = KEY.facts(variant), []
     for measure in dict.fromkeys(
-        part.measure for part in variant.exercise.parts if part.measure and part.form == "number"
+        item.measure for item in variant.exercise.items if item.measure and item.form == "number"
     ):
         values = [found.say(measure, found.value(measure, side)) for side in range(2 if variant.exercise.second else 1)]
         names = (
@@ -47,15 +47,15 @@ def result_lines(variant: Variant) -> list[str]:
         lines.append(
             f"{OUTCOMES[measure].words[:1].upper()}{OUTCOMES[measure].words[1:]}: {'; '.join(f'{name}: {value}' for name, value in zip(names, values, strict=True))}."
         )
-    for part in variant.exercise.parts:
-        for option, value in zip(part.options, found.changes.get(part.id, ()), strict=False):
+    for item in variant.exercise.items:
+        for option, value in zip(item.options, found.changes.get(item.id, ()), strict=False):
             lines.append(
-                f"With '{variant.words(option.text)}' alone: {OUTCOMES[part.measure].words} {found.say(part.measure, value)}."
+                f"With '{variant.words(option.text)}' alone: {OUTCOMES[item.measure].words} {found.say(item.measure, value)}."
             )
-    for words, reached, _ in cares(variant) if variant.exercise.controls else ():
+    for care in tried_cares(variant) if variant.exercise.controls else ():
         told = "; ".join(
             f"{OUTCOMES[goal.measure].words} {found.say(goal.measure, value)}"
-            for goal, value in zip(variant.exercise.goals, reached, strict=True)
+            for goal, value in zip(variant.exercise.goals, care.reached, strict=True)
         )
-        lines.append(f"{words[:1].upper()}{words[1:]}. {told[:1].upper()}{told[1:]}.")
+        lines.append(f"{care.words[:1].upper()}{care.words[1:]}. {told[:1].upper()}{told[1:]}.")
     return lines

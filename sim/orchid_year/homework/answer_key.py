@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Generic, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -13,7 +14,12 @@ from ..analysis.outcomes import OUTCOMES, Tally
 from ..analysis.sweep import Processes, Runner, sweep
 from ..scenario.differences import differences
 from ..scenario.scenario import Scenario
-from .exercises import PLANTS, Care, Question, Variant, choice_said, control_said, filled_in, load_exercise
+from .exercises import PLANTS, Care, Item, Variant, choice_said, control_said, filled_in
+
+Key = TypeVar("Key", bound=Hashable)
+Value = TypeVar("Value")
+MOST_KEPT = 500  # results of each kind: all that the shipped exercises can ask for, twice over, in some 30 MB
+_NEVER = -1e9  # a value that never came, where values are put in order
 
 
 @dataclass(frozen=True)
@@ -21,7 +27,7 @@ class Facts:
     """What the model says of one variant: its outcomes on each side, and of each change that is offered."""
 
     comparison: Comparison
-    changes: dict[str, tuple[float, ...]]  # part id -> the measured value with each option's change
+    changes: dict[str, tuple[float, ...]]  # item id -> the measured value with each option's change
 
     def value(self, measure: str, side: int) -> float:
         """A stated value: plants of twenty, or the median."""
@@ -32,154 +38,228 @@ class Facts:
         return self.comparison.say(measure, value)
 
 
-_FACTS: dict[tuple[str, int], Facts] = {}  # what is known in this process: the same variant always has the same facts
+class _Latest(Generic[Key, Value]):
+    """Results by key; the ones asked for longest ago go when there are too many."""
+
+    def __init__(self, most: int) -> None:
+        self._held: dict[Key, Value] = {}  # in the order of asking
+        self._most = most
+
+    def __len__(self) -> int:
+        return len(self._held)
+
+    def get(self, key: Key) -> Value | None:
+        """What is kept under a key, or None; it then counts as asked for last."""
+        if key in self._held:
+            self._held[key] = self._held.pop(key)
+        return self._held.get(key)
+
+    def keep(self, key: Key, value: Value) -> Value:
+        """Keep a result, and hand it back."""
+        self._held[key] = value
+        while len(self._held) > self._most:
+            del self._held[next(iter(self._held))]
+        return value
 
 
-def facts(name: str, number: int) -> Facts:
-    """What the model says of a variant, run once in a process."""
-    if (name, number) not in _FACTS:
-        _FACTS[name, number] = work_out(name, number)
-    return _FACTS[name, number]
+class AnswerKey:
+    """What the model says of the variants that are asked about: run when first asked for, then kept among the latest.
 
-
-def learn(wanted: Iterable[tuple[str, int, Care]], workers: int, progress: Callable[[int], None] | None = None) -> None:
-    """Run what is not known yet and know it from then on: variants, and variants cared for in some way.
-
-    Sides of many exercises run as one crowd where they share the weather, since a plant fares the same in any crowd.
+    most  how many results of each kind are kept, so that a process that runs for weeks stays flat
     """
-    new = {key for key in wanted if (key not in _CARED if key[2] else key[:2] not in _FACTS)}
-    sides = {side.model_dump_json(): side for key in sorted(new, key=repr) for side in _sides_of(*key)}
-    if workers < 2 or len(sides) < 4:
-        _tallies(list(sides.values()), PLANTS, progress=progress)
-        return
-    with Processes(workers) as runner:
-        _tallies(list(sides.values()), PLANTS, runner, progress)
+
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._facts: _Latest[tuple[str, int], Facts] = _Latest(most)
+        self._reached: _Latest[tuple[str, int, Care], tuple[float, ...]] = _Latest(most)
+        self._tallies: _Latest[tuple[str, int], Tally] = _Latest(most)  # by scenario and number of plants
+
+    def __len__(self) -> int:
+        """How many results are kept."""
+        return len(self._facts) + len(self._reached) + len(self._tallies)
+
+    def facts(self, variant: Variant) -> Facts:
+        """What the model says of a variant: of both its sides, and of each change that it offers."""
+        key = (variant.exercise.name, variant.number)
+        found = self._facts.get(key)
+        return self._facts.keep(key, self._work_out(variant)) if found is None else found
+
+    def reached(self, variant: Variant, care: Care) -> tuple[float, ...]:
+        """The value of each goal's measure when a variant is cared for in this way."""
+        key = (variant.exercise.name, variant.number, care)
+        found = self._reached.get(key)
+        return self._reached.keep(key, self._care_for(variant, care)) if found is None else found
+
+    def prepare(
+        self,
+        wanted: Iterable[tuple[Variant, Care]],
+        workers: int = 1,
+        progress: Callable[[int], None] | None = None,
+    ) -> None:
+        """Run all that will be asked about variants, and about variants cared for in some way, as far as it is not known.
+
+        Sides of many exercises run as one crowd where they share the weather, since a plant fares the same in any crowd.
+
+        wanted    with no care, the variant's own sides and changes
+        workers   processes that share the work
+        progress  called with the number of plant-years that each finished chunk adds
+        """
+        asked_for = {(variant.exercise.name, variant.number, care): (variant, care) for variant, care in wanted}
+        new = [
+            one
+            for key, one in asked_for.items()
+            if (self._reached.get(key) if key[2] else self._facts.get(key[:2])) is None
+        ]
+        sides = {side.model_dump_json(): side for one in new for side in _sides_of(*one)}
+        if workers < 2 or len(sides) < 4:
+            self._run(list(sides.values()), PLANTS, progress=progress)
+            return
+        with Processes(workers) as runner:
+            self._run(list(sides.values()), PLANTS, runner, progress)
+
+    def _run(
+        self,
+        sides: Sequence[Scenario],
+        plants: int,
+        runner: Runner | None = None,
+        progress: Callable[[int], None] | None = None,
+    ) -> list[Tally]:
+        """What came of each scenario; those that are not known are run together."""
+        keys = [(side.model_dump_json(), plants) for side in sides]
+        tallies = {key: self._tallies.get(key) for key in keys}
+        new = {key: side for key, side in zip(keys, sides, strict=True) if tallies[key] is None}
+        if new:
+            for key, one in zip(new, sweep(list(new.values()), plants, runner=runner, progress=progress), strict=True):
+                tallies[key] = self._tallies.keep(key, one)
+        return [tallies[key] for key in keys]
+
+    def _work_out(self, variant: Variant) -> Facts:
+        sides = variant.sides()
+        pair = sides if len(sides) == 2 else (sides[0], sides[0])
+        measured = any(item.measure for item in variant.exercise.items)
+        told = ((), tuple(differences(*pair)))
+        comparison = Comparison(tuple(self._run(pair, PLANTS if measured else 1)), told)
+        changes = {
+            item.id: tuple(_alone(one).middle(item.measure, 0) for one in self._run(tried, PLANTS))
+            for item, tried in _changes_of(variant)
+        }
+        return Facts(comparison, changes)
+
+    def _care_for(self, variant: Variant, care: Care) -> tuple[float, ...]:
+        (tally,) = self._run([_cared_for(variant, care)], PLANTS)
+        return tuple(_alone(tally).middle(goal.measure, 0) for goal in variant.exercise.goals)
 
 
-def _sides_of(name: str, number: int, settings: Care) -> list[Scenario]:
+KEY = AnswerKey()  # the one of this process: whoever marks, prints or shows an exercise shares its runs
+
+
+def _alone(tally: Tally) -> Comparison:
+    """One side by itself, to be read like a pair."""
+    return Comparison((tally,), ((),))
+
+
+def _sides_of(variant: Variant, care: Care) -> list[Scenario]:
     """All that has to be run for a variant, or for a variant cared for in some way."""
-    variant = Variant(load_exercise(name), number)
-    if settings:
-        return [variant.sides()[0].changed(dict(settings))]
+    if care:
+        return [_cared_for(variant, care)]
     return [*variant.sides(), *(side for _, tried in _changes_of(variant) for side in tried)]
 
 
-def _changes_of(variant: Variant) -> list[tuple[Question, list[Scenario]]]:
-    """Each part that offers changes, with the scenario of each change."""
+def _cared_for(variant: Variant, care: Care) -> Scenario:
+    """A variant's first side, cared for in some way."""
+    return variant.sides()[0].changed(dict(care))
+
+
+def _changes_of(variant: Variant) -> list[tuple[Item, list[Scenario]]]:
+    """Each item that offers changes, with the scenario of each change."""
     last = variant.sides()[-1]
     return [
-        (part, [last.changed(filled_in(option.change or {}, variant.values)) for option in part.options])
-        for part in variant.exercise.parts
-        if any(option.change is not None for option in part.options)
+        (item, [last.changed(filled_in(option.change or {}, variant.values)) for option in item.options])
+        for item in variant.exercise.items
+        if any(option.change is not None for option in item.options)
     ]
 
 
-_KNOWN: dict[tuple[str, int], Tally] = {}  # what came of a scenario and so many plants, in this process
+# ---- what is right
 
 
-def _tallies(
-    sides: Sequence[Scenario],
-    plants: int,
-    runner: Runner | None = None,
-    progress: Callable[[int], None] | None = None,
-) -> list[Tally]:
-    """What came of each scenario; those that are not known are run together."""
-    keys = [(side.model_dump_json(), plants) for side in sides]
-    new = {key: side for key, side in zip(keys, sides, strict=True) if key not in _KNOWN}
-    if new:
-        found = sweep(list(new.values()), plants, runner=runner, progress=progress)
-        _KNOWN.update(zip(new, found, strict=True))
-    return [_KNOWN[key] for key in keys]
-
-
-def work_out(name: str, number: int) -> Facts:
-    """Run a variant: both its sides, and each change that it offers."""
-    variant = Variant(load_exercise(name), number)
-    sides = variant.sides()
-    pair = sides if len(sides) == 2 else (sides[0], sides[0])
-    measured = any(part.measure for part in variant.exercise.parts)
-    told = ((), tuple(differences(*pair)))
-    comparison = Comparison(tuple(_tallies(pair, PLANTS if measured else 1)), told)
-    changes = {
-        part.id: tuple(Comparison((one,), ((),)).middle(part.measure, 0) for one in _tallies(tried, PLANTS))
-        for part, tried in _changes_of(variant)
-    }
-    return Facts(comparison, changes)
-
-
-_CARED: dict[tuple[str, int, Care], tuple[float, ...]] = {}
-
-
-def cared_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
-    """The value of each goal's measure when a variant is cared for with these settings."""
-    key = (name, number, settings)
-    if key not in _CARED:
-        _CARED[key] = _care_for(*key)
-    return _CARED[key]
-
-
-def _care_for(name: str, number: int, settings: Care) -> tuple[float, ...]:
-    variant = Variant(load_exercise(name), number)
-    (tally,) = _tallies([variant.sides()[0].changed(dict(settings))], PLANTS)
-    alone = Comparison((tally,), ((),))
-    return tuple(alone.middle(goal.measure, 0) for goal in variant.exercise.goals)
-
-
-def right_options(variant: Variant, part: Question) -> tuple[int, ...]:
+def right_options(variant: Variant, item: Item) -> tuple[int, ...]:
     """Numbers of the right options of a choice, as the model or the matter has it."""
-    if part.right:
-        return part.right
-    found = facts(variant.exercise.name, variant.number)
-    if part.id in found.changes:
-        values = np.nan_to_num(np.array(found.changes[part.id]), nan=-1e9)
-        sign = 1 if OUTCOMES[part.measure].good else -1
+    if item.right:
+        return item.right
+    found = KEY.facts(variant)
+    if item.id in found.changes:
+        values = np.nan_to_num(np.array(found.changes[item.id]), nan=_NEVER)
+        sign = 1 if OUTCOMES[item.measure].good else -1
         order = np.argsort(-sign * values, kind="stable")
-        return tuple(int(one) for one in order) if part.form == "order" else (int(order[0]),)
-    value = found.value(part.measure, part.side)
-    return (next(number for number, option in enumerate(part.options) if option.below is None or value < option.below),)
+        return tuple(int(one) for one in order) if item.form == "order" else (int(order[0]),)
+    value = found.value(item.measure, item.side)
+    return (next(number for number, option in enumerate(item.options) if option.below is None or value < option.below),)
 
 
-def cares(variant: Variant) -> list[tuple[str, tuple[float, ...], int]]:
-    """Every choice of care that an exercise offers: in words, what came of it for each goal, and how many goals it reaches."""
+def right_number(variant: Variant, item: Item) -> float:
+    """The right number of an item."""
+    return KEY.facts(variant).value(item.measure, item.side)
+
+
+def asked(variant: Variant, item: Item) -> str:
+    """An item's question in this learner's figures; a worked one holds the model's own answer in place of `$right`."""
+    text = variant.words(item.ask)
+    if "$right" not in text:
+        return text
+    found = KEY.facts(variant)
+    return text.replace("$right", found.say(item.measure, found.value(item.measure, item.side)))
+
+
+class Tried(NamedTuple):
+    """One choice of care and what comes of it."""
+
+    words: str
+    reached: tuple[float, ...]  # the value of each goal's measure
+    met: int  # how many goals it reaches
+
+
+def tried_cares(variant: Variant) -> list[Tried]:
+    """Every choice of care that an exercise offers, with what comes of it."""
     exercise, found = variant.exercise, []
     for values in itertools.product(*exercise.controls.values()):
-        settings = tuple(zip(exercise.controls, values, strict=True))
-        reached = cared_for(exercise.name, variant.number, settings)
+        care = tuple(zip(exercise.controls, values, strict=True))
+        reached = KEY.reached(variant, care)
         met = sum(goal.met(value) for goal, value in zip(exercise.goals, reached, strict=True))
-        words = ", ".join(
-            f"{control_said(exercise, path)}: {choice_said(exercise, path, value)}" for path, value in settings
-        )
-        found.append((words, reached, met))
+        said = (f"{control_said(exercise, path)}: {choice_said(exercise, path, value)}" for path, value in care)
+        found.append(Tried(", ".join(said), reached, met))
     return found
 
 
-def right_number(variant: Variant, part: Question) -> float:
-    """The right number of a part."""
-    return facts(variant.exercise.name, variant.number).value(part.measure, part.side)
+# ---- whether it can be asked
 
 
-def clear(variant: Variant) -> list[str]:
-    """What is unclear about a variant: an answer near the edge of two, an effect within the noise. Empty when it is answerable."""
-    found, told = facts(variant.exercise.name, variant.number), []
-    for part in variant.exercise.parts:
-        noise = _noise(part.measure, found) if part.measure else 0.0
-        if part.id in found.changes:
-            values = sorted(np.nan_to_num(found.changes[part.id], nan=-1e9), reverse=OUTCOMES[part.measure].good)
-            gap = min(abs(a - b) for a, b in itertools.pairwise(values[:2] if part.form == "choice" else values))
-            if gap < 2 * noise:
-                told.append(f"{part.id}: two changes do nearly the same ({values[0]:.1f} and {values[1]:.1f})")
-        elif part.form == "choice" and part.measure and not part.right:
-            value = found.value(part.measure, part.side)
-            edges = [option.below for option in part.options if option.below is not None]
-            if not np.isfinite(value) or min(abs(value - edge) for edge in edges) < noise:
-                told.append(f"{part.id}: {value:.1f} lies at the edge of two answers")
-        elif part.form == "number":
-            value = right_number(variant, part)
-            if not np.isfinite(value) or part.tolerance < noise:
-                told.append(f"{part.id}: {value:.1f} can't be told within {part.tolerance:g}")
+def doubts(variant: Variant) -> list[str]:
+    """What speaks against asking a variant: an answer near the edge of two, an effect within the noise. Empty when it is clear."""
+    found = KEY.facts(variant)
+    told = [doubt for item in variant.exercise.items if (doubt := _doubt_of(item, found))]
     if variant.exercise.kind == "care for it":
-        told += _care_is_clear(variant)
+        goals = len(variant.exercise.goals)
+        met = [one.met == goals for one in tried_cares(variant)]
+        told += [] if any(met) and not all(met) else ["every choice, or none, reaches the goals"]
     return told
+
+
+def _doubt_of(item: Item, found: Facts) -> str:
+    """What is unclear about one item; nothing when it is clear."""
+    noise = _noise(item.measure, found) if item.measure else 0.0
+    if item.id in found.changes:
+        values = sorted(np.nan_to_num(found.changes[item.id], nan=_NEVER), reverse=OUTCOMES[item.measure].good)
+        gap = min(abs(a - b) for a, b in itertools.pairwise(values[:2] if item.form == "choice" else values))
+        close = f"{item.id}: two changes do nearly the same ({values[0]:.1f} and {values[1]:.1f})"
+        return close if gap < 2 * noise else ""
+    value = found.value(item.measure, item.side) if item.measure else 0.0
+    if item.form == "choice" and item.measure and not item.right:
+        edges = [option.below for option in item.options if option.below is not None]
+        if not np.isfinite(value) or min(abs(value - edge) for edge in edges) < noise:
+            return f"{item.id}: {value:.1f} lies at the edge of two answers"
+    elif item.form == "number" and (not np.isfinite(value) or item.tolerance < noise):
+        return f"{item.id}: {value:.1f} can't be told within {item.tolerance:g}"
+    return ""
 
 
 def _noise(measure: str, found: Facts) -> float:
@@ -188,22 +268,3 @@ def _noise(measure: str, found: Facts) -> float:
         return 1.0
     value = abs(found.value(measure, 1))
     return 1.0 if OUTCOMES[measure].kind == "date" else 0.03 * (0.0 if np.isnan(value) else value)
-
-
-def _care_is_clear(variant: Variant) -> list[str]:
-    """Whether some of the choices reach the goals and some do not."""
-    controls = variant.exercise.controls
-    met = []
-    for values in itertools.product(*controls.values()):
-        reached = cared_for(variant.exercise.name, variant.number, tuple(zip(controls, values, strict=True)))
-        met.append(all(goal.met(value) for goal, value in zip(variant.exercise.goals, reached, strict=True)))
-    return [] if any(met) and not all(met) else ["every choice, or none, reaches the goals"]
-
-
-def asked(variant: Variant, part: Question) -> str:
-    """A part's question in this learner's figures; a worked one holds the model's own answer in place of `$right`."""
-    text = variant.words(part.ask)
-    if "$right" not in text:
-        return text
-    found = facts(variant.exercise.name, variant.number)
-    return text.replace("$right", found.say(part.measure, found.value(part.measure, part.side)))

@@ -1,4 +1,4 @@
-"""Answers as people give them: words and numbers read kindly, checked by the model, kept in a small file and in a spoken receipt."""
+"""Answers as people give them: words and numbers read kindly, and kept in a small file."""
 
 from __future__ import annotations
 
@@ -6,51 +6,25 @@ import json
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, JsonValue, ValidationError
 
 from ..analysis.outcomes import OUTCOMES
-from ..codes import from_letters, to_letters
 from ..errors import InputError
 from ..files import write_whole
-from .exercises import (
-    MOST_CLUB,
-    MOST_NICKNAME,
-    Question,
-    Variant,
-    exercise_names,
-    load_exercise,
-    short_name,
-    shown_order,
-)
+from .exercises import MOST_CLUB, MOST_NICKNAME, Item, Variant, short_name, shown_order
 
 FORM = 1
 MOST_BYTES = 200_000
+MOST_NUMBER = 2000
+Answer = int | float | str | list[int] | dict[str, JsonValue]  # an option, a number, words, options, settings
 _WORDS = [
-    "none",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-    "twenty",
-]
-_MOST_NUMBER = 2000
+    "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+]  # fmt: skip
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
+_UNITS = {word: number for number, word in enumerate(_WORDS)} | {"zero": 0}
+_SPELT = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({'|'.join(_WORDS[1:10])}))?|({'|'.join(_UNITS)}))\b")
 
 
 class Answers(BaseModel):
@@ -61,15 +35,10 @@ class Answers(BaseModel):
     form: int = Field(ge=FORM, le=FORM)
     club: str = Field(max_length=40)
     nickname: str = Field(min_length=1, max_length=30)
-    answers: dict[str, dict[str, Any]] = Field(max_length=200)
+    answers: dict[str, dict[str, JsonValue]] = Field(max_length=200)
 
 
 # ---- reading
-
-
-_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
-_UNITS = {word: number for number, word in enumerate(_WORDS)} | {"zero": 0}
-_SPELT = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({'|'.join(_WORDS[1:10])}))?|({'|'.join(_UNITS)}))\b")
 
 
 def _in_digits(spelt: re.Match[str]) -> str:
@@ -102,26 +71,26 @@ def read_number(text: str, measure: str) -> float:
     return value
 
 
-def read_answer(variant: Variant, part: Question, given: Any) -> Any:
-    """An answer in the form that the part asks for; InputError in words for anything else."""
-    if part.form == "text":
+def read_answer(variant: Variant, item: Item, given: JsonValue) -> Answer:
+    """An answer in the form that the item asks for; InputError in words for anything else."""
+    if item.form == "text":
         return str(given).strip()[:2000]
-    if part.form == "number":
-        value = read_number(str(given), part.measure)
-        if not 0 <= value <= _MOST_NUMBER:
-            raise InputError(f"A number from 0 to {_MOST_NUMBER} is wanted (got {value:g}).")
+    if item.form == "number":
+        value = read_number(str(given), item.measure)
+        if not 0 <= value <= MOST_NUMBER:
+            raise InputError(f"A number from 0 to {MOST_NUMBER} is wanted (got {value:g}).")
         return value
-    if part.form == "settings":
+    if item.form == "settings":
         if not isinstance(given, Mapping):
             raise InputError("A choice for each control is wanted.")
         return {str(path)[:80]: value for path, value in list(given.items())[:10]}
-    if part.form == "choice":
-        return _option(variant, part, given)
-    items = given if isinstance(given, list | tuple) else re.split(r"[\s,;>]+", str(given).strip()[:200])
-    chosen = [_option(variant, part, one) for one in list(items)[:10] if str(one).strip()]
-    if part.form == "order" and sorted(chosen) != list(range(len(part.options))):
-        raise InputError(f"Please put all {len(part.options)} letters in order, each once, as B A C.")
-    return sorted(set(chosen)) if part.form == "several" else chosen
+    if item.form == "choice":
+        return _option(variant, item, given)
+    letters = given if isinstance(given, list | tuple) else re.split(r"[\s,;>]+", str(given).strip()[:200])
+    chosen = [_option(variant, item, one) for one in list(letters)[:10] if str(one).strip()]
+    if item.form == "order" and sorted(chosen) != list(range(len(item.options))):
+        raise InputError(f"Please put all {len(item.options)} letters in order, each once, as B A C.")
+    return sorted(set(chosen)) if item.form == "several" else chosen
 
 
 def _plainly(text: str) -> str:
@@ -129,33 +98,30 @@ def _plainly(text: str) -> str:
     return re.sub(r"\W+", " ", text).strip().casefold()
 
 
-def _option(variant: Variant, part: Question, given: Any) -> int:
+def _option(variant: Variant, item: Item, given: JsonValue) -> int:
     """The number of an option from its number, its letter in the learner's own order, or its text."""
-    letters = "ABCDEFGH"[: len(part.options)]
+    letters = "ABCDEFGH"[: len(item.options)]
     text = str(given).strip()
-    if isinstance(given, int) and not isinstance(given, bool) and 0 <= given < len(part.options):
+    if isinstance(given, int) and not isinstance(given, bool) and 0 <= given < len(item.options):
         return given
     if len(text) == 1 and text.upper() in letters:
-        return shown_order(variant, part)[letters.index(text.upper())]
-    for number, option in enumerate(part.options):
+        return shown_order(variant, item)[letters.index(text.upper())]
+    for number, option in enumerate(item.options):
         if _plainly(text) == _plainly(variant.words(option.text)):
             return number
     raise InputError(f"'{text[:30]}' is none of the answers. Please choose one of {', '.join(letters)}.")
 
 
-# ---- marking one part
+# ---- the file
 
 
-# ---- the file and the receipt
-
-
-def save_answers(path: str | Path, club: str, nickname: str, answers: Mapping[str, Mapping[str, Any]]) -> None:
+def save_answers(path: str | Path, club: str, nickname: str, answers: Mapping[str, Mapping[str, JsonValue]]) -> None:
     """Write a learner's answers, whole or not at all. No score is in it."""
     content = {
         "form": FORM,
         "club": short_name(club, MOST_CLUB),
         "nickname": short_name(nickname, MOST_NICKNAME),
-        "answers": {name: dict(parts) for name, parts in answers.items()},
+        "answers": {name: dict(items) for name, items in answers.items()},
     }
     write_whole(path, json.dumps(content, ensure_ascii=False, indent=1).encode())
 
@@ -177,97 +143,3 @@ def load_answers(path: str | Path) -> Answers:
             f"'{path.name}' is not a whole answers file of ours. It was set aside; please ask for it again."
         ) from None
     return found
-
-
-def receipt(variant: Variant, answers: Mapping[str, Any]) -> str:
-    """A short code of the answers to one exercise, to be read aloud or written down; text is not in it, nor any score."""
-    number = 1
-    for part in variant.exercise.parts:
-        size, value = _packed(variant, part, answers.get(part.id))
-        number = number * size + value
-    number = (number * len(variant.exercise.variants) + variant.number) * 100 + exercise_names().index(
-        variant.exercise.name
-    )
-    return to_letters(number)
-
-
-def read_receipt(code: str) -> tuple[Variant, dict[str, Any]]:
-    """Variant and answers of a receipt; InputError when a letter was misread."""
-    wrong = InputError(
-        f"'{str(code)[:40]}' is not a receipt of ours, or a letter was misread. Please compare it once more."
-    )
-    number = from_letters(code)
-    if number is None:
-        raise wrong
-    number, place = divmod(number, 100)
-    if place >= len(exercise_names()):
-        raise wrong
-    exercise = load_exercise(exercise_names()[place])
-    number, which = divmod(number, len(exercise.variants))
-    variant, answers = Variant(exercise, which), {}
-    for part in reversed(exercise.parts):
-        size, _ = _packed(variant, part, None)
-        number, value = divmod(number, size)
-        if value:
-            answers[part.id] = _unpacked(variant, part, value - 1)
-    if number != 1:
-        raise wrong
-    return variant, answers
-
-
-def _packed(variant: Variant, part: Question, given: Any) -> tuple[int, int]:
-    """How many values a part can take in a receipt, and this one's number; 0 is no answer."""
-    controls = list(variant.exercise.controls.values())
-    sizes = {
-        "choice": len(part.options),
-        "several": 2 ** len(part.options),
-        "order": len(part.options) ** len(part.options),
-        "number": 2 * _MOST_NUMBER + 1,
-        "text": 0,
-    }
-    size = sizes.get(part.form, 0)
-    if part.form == "settings":
-        size = 1
-        for choices in controls:
-            size *= len(choices)
-    if given is None or size == 0:
-        return size + 1, 0
-    try:
-        answer = read_answer(variant, part, given)
-    except InputError:
-        return size + 1, 0
-    if part.form == "choice":
-        return size + 1, 1 + answer
-    if part.form == "several":
-        return size + 1, 1 + sum(2**one for one in answer)
-    if part.form == "number":
-        return size + 1, 1 + round(2 * answer)
-    value = 0
-    for place, one in enumerate(answer if part.form == "order" else variant.exercise.controls):
-        if part.form == "order":
-            value = value * len(part.options) + one
-        elif answer.get(one) not in controls[place]:
-            return size + 1, 0
-        else:
-            value = value * len(controls[place]) + controls[place].index(answer[one])
-    return size + 1, 1 + value
-
-
-def _unpacked(variant: Variant, part: Question, value: int) -> Any:
-    if part.form == "choice":
-        return value
-    if part.form == "several":
-        return [one for one in range(len(part.options)) if value >> one & 1]
-    if part.form == "number":
-        return str(value / 2)
-    if part.form == "order":
-        found = []
-        for _ in part.options:
-            value, one = divmod(value, len(part.options))
-            found.append(one)
-        return found[::-1]
-    settings = {}
-    for path, choices in reversed(variant.exercise.controls.items()):
-        value, one = divmod(value, len(choices))
-        settings[path] = choices[one]
-    return settings

@@ -1,7 +1,7 @@
 """Homework as data: exercises with personal variants, whose right answers the model works out and never a file holds.
 
-A variant is chosen by club, nickname and exercise from short lists of base values. `facts` runs it once; every right answer, every
-word of feedback and every mark comes from those facts.
+A variant is chosen by club, nickname and exercise from short lists of base values. The answer key runs it once; every right answer,
+every word of feedback and every mark comes from what it finds.
 """
 
 from __future__ import annotations
@@ -11,21 +11,24 @@ import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Literal, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field, JsonValue, model_validator
 
 from ..analysis.outcomes import OUTCOMES
 from ..scenario.presets import load_preset, preset_names
 from ..scenario.scenario import Scenario
+from ..vocabulary.dates import spoken_date
 from ..vocabulary.quantities import Part
 from ..vocabulary.refusals import did_you_mean
 
 PLANTS = 60  # on each side: enough for one clear right answer, as the tests prove for every variant
 MOST_CLUB, MOST_NICKNAME = 40, 30  # letters
-TOPICS = ("watering", "light", "winter", "bloom", "repotting", "feeding", "roots", "troubles")
-LEVELS = ("worked", "half", "own")
+Topic = Literal["watering", "light", "winter", "bloom", "repotting", "feeding", "roots", "troubles"]
+Level = Literal["worked", "half", "own"]
+TOPICS, LEVELS = get_args(Topic), get_args(Level)
 Form = Literal["choice", "several", "number", "order", "text", "settings"]
+Care = tuple[tuple[str, JsonValue], ...]  # settings that a learner chose, in the order of the exercise's controls
 
 
 class Option(Part):
@@ -35,12 +38,12 @@ class Option(Part):
     below: float | None = Field(
         None, description="right where the measured value is below this, and no option before it is"
     )
-    change: dict[str, Any] | None = Field(None, description="for the change that helps most: what this one sets")
+    change: dict[str, JsonValue] | None = Field(None, description="for the change that helps most: what this one sets")
     says: str = ""
 
 
-class Question(Part):
-    """One part of an exercise."""
+class Item(Part):
+    """One item of an exercise: what is asked, in which form it is answered, and what it is worth."""
 
     id: str
     ask: str
@@ -57,7 +60,7 @@ class Question(Part):
     source: str = ""
 
     @model_validator(mode="after")
-    def _fits(self) -> Question:
+    def _fits(self) -> Item:
         if self.measure and self.measure not in OUTCOMES:
             raise ValueError(f"there is no outcome '{self.measure}'.{did_you_mean(self.measure, OUTCOMES)}")
         if self.form in ("choice", "several", "order") and len(self.options) < 2:
@@ -81,20 +84,20 @@ class Exercise(Part):
     """One exercise as its file holds it."""
 
     name: str
-    topic: Literal["watering", "light", "winter", "bloom", "repotting", "feeding", "roots", "troubles"]
-    level: Literal["worked", "half", "own"]
+    topic: Topic
+    level: Level
     kind: Literal["predict", "diagnose", "care for it", "change one thing", "read the picture", "say why"]
     title: str
     story: str
     minutes: int = 12
-    vary: dict[str, tuple[Any, ...]] = Field(default_factory=dict)
-    base: dict[str, Any] = Field(default_factory=dict)
-    second: dict[str, Any] = Field(
+    vary: dict[str, tuple[JsonValue, ...]] = Field(default_factory=dict)
+    base: dict[str, JsonValue] = Field(default_factory=dict)
+    second: dict[str, JsonValue] = Field(
         default_factory=dict, description="settings of the second side; $name is a varied value"
     )
     first_is: str = "as before"
     second_is: str = "changed"
-    controls: dict[str, tuple[Any, ...]] = Field(
+    controls: dict[str, tuple[JsonValue, ...]] = Field(
         default_factory=dict, description="for 'care for it': setting -> what may be chosen"
     )
     control_words: dict[str, str] = Field(
@@ -104,13 +107,21 @@ class Exercise(Part):
         default_factory=dict, description="what a control's choices are called, in order"
     )
     goals: tuple[Goal, ...] = ()
-    parts: tuple[Question, ...] = Field(min_length=1)
+    items: tuple[Item, ...] = Field(min_length=1)
     hints: tuple[str, str, str]
     try_next: str
     left_out: str
 
+    @model_validator(mode="before")
+    @classmethod
+    def _older_files(cls, given: object) -> object:
+        """Files written before items had this name call them `parts`."""
+        if not isinstance(given, dict) or "parts" not in given or "items" in given:
+            return given
+        return {("items" if key == "parts" else key): value for key, value in given.items()}
+
     @property
-    def variants(self) -> list[dict[str, Any]]:
+    def variants(self) -> list[dict[str, JsonValue]]:
         """Every set of values that a learner may be given."""
         return [dict(zip(self.vary, values, strict=True)) for values in itertools.product(*self.vary.values())]
 
@@ -123,7 +134,7 @@ class Variant:
     number: int  # which of its variants
 
     @property
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, JsonValue]:
         """The varied values."""
         return self.exercise.variants[self.number]
 
@@ -166,22 +177,16 @@ def variant_for(club: str, nickname: str, name: str) -> Variant:
     return Variant(exercise, number)
 
 
-def shown_order(variant: Variant, part: Question) -> tuple[int, ...]:
-    """Numbers of a part's options in the order of their letters: shuffled for each variant, but for those that run from low to high."""
-    numbers = range(len(part.options))
-    if any(option.below is not None for option in part.options):
+def shown_order(variant: Variant, item: Item) -> tuple[int, ...]:
+    """Numbers of an item's options in the order of their letters: shuffled for each variant, but for those that run from low to high."""
+    numbers = range(len(item.options))
+    if any(option.below is not None for option in item.options):
         return tuple(numbers)
-    key = f"{variant.exercise.name} {variant.number} {part.id}"
+    key = f"{variant.exercise.name} {variant.number} {item.id}"
     return tuple(sorted(numbers, key=lambda number: hashlib.sha256(f"{key} {number}".encode()).digest()))
 
 
-# ---- what the model says of a variant
-
-
-Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the order of the exercise's controls
-
-
-def chosen_care(exercise: Exercise, answer: Any) -> Care:
+def chosen_care(exercise: Exercise, answer: JsonValue) -> Care:
     """A learner's choice for each control, in order; empty when one is missing or is not offered."""
     if not isinstance(answer, Mapping) or any(
         answer.get(path) not in choices for path, choices in exercise.controls.items()
@@ -195,17 +200,14 @@ def control_said(exercise: Exercise, path: str) -> str:
     return exercise.control_words.get(path, path.rsplit(".", 1)[-1].replace("_", " "))
 
 
-def choice_said(exercise: Exercise, path: str, value: Any) -> str:
+def choice_said(exercise: Exercise, path: str, value: JsonValue) -> str:
     """What one of a control's choices is called."""
     if path in exercise.choice_words:
         return exercise.choice_words[path][list(exercise.controls[path]).index(value)]
     return ("yes" if value else "no") if isinstance(value, bool) else str(value)
 
 
-Care = tuple[tuple[str, Any], ...]  # settings that a learner chose, in the order of the exercise's controls
-
-
-def filled_in(settings: Any, values: Mapping[str, Any]) -> Any:
+def filled_in(settings: JsonValue, values: Mapping[str, JsonValue]) -> JsonValue:
     """Settings with '$name' replaced by the varied value, at any depth."""
     if isinstance(settings, dict):
         return {key: filled_in(one, values) for key, one in settings.items()}
@@ -216,9 +218,8 @@ def filled_in(settings: Any, values: Mapping[str, Any]) -> Any:
     return settings
 
 
-def _spoken(value: Any) -> str:
-    from ..vocabulary.dates import spoken_date
-
-    return (
-        spoken_date(value) if isinstance(value, str) else f"{value:g}" if isinstance(value, int | float) else str(value)
-    )
+def _spoken(value: JsonValue) -> str:
+    """A varied value as a sentence holds it."""
+    if isinstance(value, str):
+        return spoken_date(value)
+    return f"{value:g}" if isinstance(value, int | float) else str(value)

@@ -2,114 +2,116 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+
+from pydantic import JsonValue
 
 from ..analysis import reasons
 from ..analysis.explain import explain
 from ..analysis.outcomes import OUTCOMES
 from ..errors import InputError
-from .answer_key import cared_for, facts, right_number, right_options
+from .answer_key import KEY, right_number, right_options
 from .answers import read_answer
-from .exercises import PLANTS, Question, Variant, choice_said, control_said, load_exercise
+from .exercises import PLANTS, Item, Variant, choice_said, control_said
+
+_KIND_BEHIND = {  # measure -> the kind of event or difference that tells why
+    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf scarred", "lost": "plant lost", "root rot": "root rot sets in",
+    "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Mark:
-    """One part, marked."""
+    """One item, marked."""
 
-    part: str
+    item: str
     points: int
     of: int
     text: str  # what you said, what your plant did and why, what its twin did, one thing to try
     for_leader: bool = False
 
 
-def mark_part(variant: Variant, part: Question, given: Any) -> Mark:
+def mark_item(variant: Variant, item: Item, given: JsonValue) -> Mark:
     """Mark one answer by the model alone, with its own words; InputError when it can't be read."""
-    answer = read_answer(variant, part, given)
-    if part.form == "text":
-        return Mark(part.id, 0, part.points, "Kept for your group: there is no machine's mark for this.", True)
-    if part.form == "settings":
-        return _care_mark(variant, part, answer)
-    if part.form == "number":
-        return _number_mark(variant, part, answer)
-    right = right_options(variant, part)
-    chosen = tuple(answer) if part.form in ("several", "order") else (answer,)
-    said = f"You said: {', '.join(part.options[one].text for one in chosen)}."
-    if part.predict:
-        words = f"The model says: {part.options[right[0]].text}." if chosen != right else "The model says so too."
-        return Mark(part.id, part.points, part.points, f"{said} {words} A prediction is never marked wrong.")
-    if chosen == tuple(sorted(right) if part.form == "several" else right):
-        return Mark(part.id, part.points, part.points, f"{said} That is it. {_did(variant, part)}")
-    wrong = " ".join(part.options[one].says for one in chosen if one not in right and part.options[one].says)
-    return Mark(
-        part.id,
-        0,
-        part.points,
-        " ".join(
-            filter(
-                None,
-                (
-                    said,
-                    variant.words(wrong),
-                    _did(variant, part),
-                    _why(variant, part),
-                    (f"Try this: {variant.words(variant.exercise.try_next)}" if part.id != "recall" else ""),
-                ),
-            )
-        ),
-    )
+    answer = read_answer(variant, item, given)
+    if item.form == "text":
+        return Mark(item.id, 0, item.points, "Kept for your group: there is no machine's mark for this.", True)
+    if item.form == "settings":
+        return _care_mark(variant, item, answer)
+    if item.form == "number":
+        return _number_mark(variant, item, answer)
+    return _choice_mark(variant, item, tuple(answer) if item.form in ("several", "order") else (answer,))
 
 
-def _number_mark(variant: Variant, part: Question, answer: float) -> Mark:
-    right = right_number(variant, part)
-    found = facts(variant.exercise.name, variant.number)
-    hit = abs(answer - right) <= part.tolerance
+def _choice_mark(variant: Variant, item: Item, chosen: tuple[int, ...]) -> Mark:
+    """Options held against the right ones; each wrong one has words of its own."""
+    right = right_options(variant, item)
+    said = f"You said: {', '.join(item.options[one].text for one in chosen)}."
+    if item.predict:
+        words = f"The model says: {item.options[right[0]].text}." if chosen != right else "The model says so too."
+        return Mark(item.id, item.points, item.points, f"{said} {words} A prediction is never marked wrong.")
+    if chosen == tuple(sorted(right) if item.form == "several" else right):
+        return Mark(item.id, item.points, item.points, f"{said} That is it. {_what_came_of_it(variant, item)}")
+    wrong = " ".join(item.options[one].says for one in chosen if one not in right and item.options[one].says)
+    told = [said, variant.words(wrong), _what_came_of_it(variant, item), _why(variant, item)]
+    if item.id != "recall":
+        told.append(_try_next(variant))
+    return Mark(item.id, 0, item.points, " ".join(filter(None, told)))
+
+
+def _number_mark(variant: Variant, item: Item, answer: float) -> Mark:
+    """A number held against the model's, within the item's tolerance."""
+    right = right_number(variant, item)
+    hit = abs(answer - right) <= item.tolerance
     told = [f"You said: {answer:g}."]
     if hit:
-        told.append(
-            f"In the model: {found.say(part.measure, right)}. Near enough: counts move a little when other plants are drawn."
-        )
+        found = KEY.facts(variant).say(item.measure, right)
+        told.append(f"In the model: {found}. Near enough: counts move a little when other plants are drawn.")
     else:
-        told += [_did(variant, part), _why(variant, part), f"Try this: {variant.words(variant.exercise.try_next)}"]
-    return Mark(part.id, part.points if hit else 0, part.points, " ".join(filter(None, told)))
+        told += [_what_came_of_it(variant, item), _why(variant, item), _try_next(variant)]
+    return Mark(item.id, item.points if hit else 0, item.points, " ".join(filter(None, told)))
 
 
-def _care_mark(variant: Variant, part: Question, answer: dict[str, Any]) -> Mark:
+def _care_mark(variant: Variant, item: Item, answer: Mapping[str, JsonValue]) -> Mark:
     """Run the learner's care on a cohort and count the goals that it reaches."""
     exercise = variant.exercise
     for path, choices in exercise.controls.items():
         if answer.get(path) not in choices:
-            raise InputError(
-                f"Please choose one of {', '.join(choice_said(exercise, path, one) for one in choices)} for '{control_said(exercise, path)}'."
-            )
-    settings = tuple((path, answer[path]) for path in exercise.controls)
-    reached = cared_for(exercise.name, variant.number, settings)
-    found = facts(exercise.name, variant.number)
+            offered = ", ".join(choice_said(exercise, path, one) for one in choices)
+            raise InputError(f"Please choose one of {offered} for '{control_said(exercise, path)}'.")
+    reached = KEY.reached(variant, tuple((path, answer[path]) for path in exercise.controls))
+    found = KEY.facts(variant)
     lines, met = [], 0
     for goal, value in zip(exercise.goals, reached, strict=True):
         met += goal.met(value)
-        lines.append(
-            f"{OUTCOMES[goal.measure].words}: {found.say(goal.measure, value)} ({'reached' if goal.met(value) else 'not reached'})"
-        )
-    points = round(part.points * met / len(exercise.goals))
-    tail = "" if met == len(exercise.goals) else f" Try this: {variant.words(exercise.try_next)}"
-    return Mark(part.id, points, part.points, f"On {PLANTS} plants: {'; '.join(lines)}.{tail}")
+        verdict = "reached" if goal.met(value) else "not reached"
+        lines.append(f"{OUTCOMES[goal.measure].words}: {found.say(goal.measure, value)} ({verdict})")
+    points = round(item.points * met / len(exercise.goals))
+    told = f"On {PLANTS} plants: {'; '.join(lines)}."
+    return Mark(item.id, points, item.points, told if met == len(exercise.goals) else f"{told} {_try_next(variant)}")
 
 
-_SEEN_AS = {  # measure -> the kind of event or difference that tells why
-    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf scarred", "lost": "plant lost", "root rot": "root rot sets in",
-    "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
-}  # fmt: skip
+# ---- what is said
+
+
+def _try_next(variant: Variant) -> str:
+    """One thing to try."""
+    return f"Try this: {variant.words(variant.exercise.try_next)}"
+
+
+def _why(variant: Variant, item: Item) -> str:
+    """Why, in a sentence; nothing where the diary names no cause."""
+    cause = _causes(variant).get(_KIND_BEHIND.get(item.measure, ""), "")
+    return f"The diary says why: {cause}." if cause else ""
 
 
 @lru_cache(maxsize=200)
-def _causes(name: str, number: int) -> dict[str, str]:
+def _causes(variant: Variant) -> dict[str, str]:
     """Why the second side fared otherwise than the first, by kind, read from the diaries; without twins, why the plant fared so."""
-    comparison, words = facts(name, number).comparison, {}
-    alone = not load_exercise(name).second
+    comparison, words = KEY.facts(variant).comparison, {}
+    alone = not variant.exercise.second
     told = reasons.explain(comparison.tallies[0]) if alone else explain(comparison, check=False)
     for one in told:
         kind = one.what if alone else one.kind
@@ -118,25 +120,17 @@ def _causes(name: str, number: int) -> dict[str, str]:
     return words
 
 
-def _why(variant: Variant, part: Question) -> str:
-    """Why, in a sentence; nothing where the diary names no cause."""
-    cause = _causes(variant.exercise.name, variant.number).get(_SEEN_AS.get(part.measure, ""), "")
-    return f"The diary says why: {cause}." if cause else ""
-
-
-def _did(variant: Variant, part: Question) -> str:
-    """What the plant did, and its twin."""
-    if not part.measure:
+def _what_came_of_it(variant: Variant, item: Item) -> str:
+    """What the plant did, and its twin; of each change where changes are offered."""
+    if not item.measure:
         return ""
-    found = facts(variant.exercise.name, variant.number)
-    if part.id in found.changes:
-        values = "; ".join(
-            f"{option.text}: {found.say(part.measure, value)}"
-            for option, value in zip(part.options, found.changes[part.id], strict=True)
-        )
-        return f"In the model, {OUTCOMES[part.measure].words}: {values}."
-    here = found.say(part.measure, found.value(part.measure, part.side))
+    found, outcome = KEY.facts(variant), OUTCOMES[item.measure].words
+    if item.id in found.changes:
+        values = zip(item.options, found.changes[item.id], strict=True)
+        told = "; ".join(f"{option.text}: {found.say(item.measure, value)}" for option, value in values)
+        return f"In the model, {outcome}: {told}."
+    here = found.say(item.measure, found.value(item.measure, item.side))
     if not variant.exercise.second:
-        return f"In the model, {OUTCOMES[part.measure].words}: {here}."
-    twin = found.say(part.measure, found.value(part.measure, 0))
-    return f"In the model, {OUTCOMES[part.measure].words}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."
+        return f"In the model, {outcome}: {here}."
+    twin = found.say(item.measure, found.value(item.measure, 0))
+    return f"In the model, {outcome}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Any
 
-from pydantic import Field, model_validator
+from pydantic import Field, JsonValue, model_validator
 
 from ..analysis.outcomes import OUTCOMES
 from ..scenario.hemisphere import southern
@@ -40,9 +39,11 @@ class Round(Part):
     first_is: str = "as before"
     second_is: str = "as you set it"
     start_is: str = Field("", description="the second side as it starts, for paper; else second_is")
-    base: dict[str, Any] = Field(default_factory=dict)
-    start_with: dict[str, Any] = Field(default_factory=dict, description="settings of the second side at the start")
-    controls: tuple[dict[str, Any], ...] = Field(min_length=1)
+    base: dict[str, JsonValue] = Field(default_factory=dict)
+    start_with: dict[str, JsonValue] = Field(
+        default_factory=dict, description="settings of the second side at the start"
+    )
+    controls: tuple[dict[str, JsonValue], ...] = Field(min_length=1)
     predict: Predict
     look: tuple[str, ...] = Field(min_length=1)
     pictures: tuple[str, ...] = ("twenty", "pair")
@@ -73,11 +74,11 @@ class Round(Part):
         base = self.first().changed(self.start_with)
         return tuple(control(base, dict(spec)) for spec in self.controls)
 
-    def start(self) -> dict[str, Any]:
+    def start(self) -> dict[str, JsonValue]:
         """The values at which the shown controls start."""
         return {one.path: one.value for one in self.made() if one.state == "shown"}
 
-    def settle(self, settings: Mapping[str, Any]) -> dict[str, Any]:
+    def settle(self, settings: Mapping[str, JsonValue]) -> dict[str, JsonValue]:
         """Settings with every shown control in them and nothing else; InputError for a value that a control can't take.
 
         Paths that are locked, hidden or foreign are left out, from whatever file or code they came.
@@ -85,7 +86,7 @@ class Round(Part):
         shown = {one.path: one for one in self.made() if one.state == "shown"}
         return {path: one.accept(settings[path]) if path in settings else one.value for path, one in shown.items()}
 
-    def sides(self, settings: Mapping[str, Any], south: bool = False) -> tuple[Scenario, ...]:
+    def sides(self, settings: Mapping[str, JsonValue], south: bool = False) -> tuple[Scenario, ...]:
         """The scenarios to run: the fixed side and the learner's, or the learner's alone; turned south if asked."""
         first = self.first()
         mine = first.changed(self.start_with).changed(self.settle(settings))

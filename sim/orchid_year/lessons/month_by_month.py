@@ -7,7 +7,7 @@ everything, and going back a month is leaving off the last one.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -16,7 +16,7 @@ from ..errors import InputError
 from ..scenario.care import Care, CutSpike, Deed, Move, Repot, Stake
 from ..scenario.hemisphere import southern
 from ..scenario.scenario import Scenario
-from ..simulation.conditions import prepare
+from ..simulation.conditions import Conditions, prepare
 from ..simulation.record import Record
 from ..simulation.year import Year
 from ..vocabulary.causes import ROOT_CAUSES
@@ -30,14 +30,14 @@ WATERING = {
     "every 60 days": {"rule": "fixed days", "every_days": 60, "winter_every_days": 60},
 }
 FEEDING = {"weak feed": 100.0, "no feed": 0.0, "strong feed": 400.0}
-DEEDS = (
-    "nothing",
-    "repot into medium bark",
-    "repot into coarse bark",
-    "stake the spike",
-    "cut the spike above a node",
-    "cut the spike at the base",
-)
+_DEED_ON: dict[str, Callable[[str], Deed]] = {  # in words -> as the care knows it, on a date
+    "repot into medium bark": lambda on: Repot(on=on, medium="medium bark"),
+    "repot into coarse bark": lambda on: Repot(on=on, medium="coarse bark"),
+    "stake the spike": lambda on: Stake(on=on),
+    "cut the spike above a node": lambda on: CutSpike(on=on, where="above a node"),
+    "cut the spike at the base": lambda on: CutSpike(on=on, where="at the base"),
+}
+DEEDS = ("nothing", *_DEED_ON)
 SPOTS = ("sill", "south sill", "north sill", "table", "shelf", "over the radiator", "cool bedroom", "garden")
 _NOTED = (
     "spike shows",
@@ -93,7 +93,7 @@ def begin(climate: str = "maritime", south: bool = False, seed: int = 1) -> Scen
 
 
 @lru_cache(maxsize=4)
-def _conditions(scenario_json: str):  # noqa: ANN202 - living.Conditions
+def _conditions(scenario_json: str) -> Conditions:
     return prepare([Scenario.model_validate_json(scenario_json)])
 
 
@@ -105,10 +105,10 @@ def play(scenario: Scenario, choices: Sequence[Choice]) -> Month:
     begun = 0
     for number, choice in enumerate(choices):
         begun = year.day
-        _decide(year, choice)
+        _carry_out(year, choice)
         year.run(until=_month_after(scenario, number + 1))
     record = year.record()
-    return Month(len(choices), year.today, _feel(record), _noted(record, begun), record)
+    return Month(len(choices), year.today, _weight_in_words(record), _diary_since(record, begun), record)
 
 
 def _month_after(scenario: Scenario, number: int) -> dt.date:
@@ -120,36 +120,23 @@ def _month_after(scenario: Scenario, number: int) -> dt.date:
     return first.replace(year=first.year + months // 12, month=months % 12 + 1, day=1)
 
 
-def _decide(year: Year, choice: Choice) -> None:
+def _carry_out(year: Year, choice: Choice) -> None:
+    """Change the care, carry the plant to its place and do the deed, on this morning."""
     care: Care = year.growers[0].care
     watering = care.watering.model_copy(update=WATERING[choice.watering])
     strength = FEEDING[choice.feeding]
     feeding = care.feeding.model_copy(update={"strength": strength, "winter_strength": strength})
     year.change_care(care.model_copy(update={"watering": watering, "feeding": feeding}))
     on = year.today.isoformat()
-    if choice.spot != _where(year):
+    stands_at = year.conditions.spots[int(year.cohort.plants.spot[0])]
+    if choice.spot != stands_at:
         year.do(Move(on=on, spot=choice.spot))
-    deed = _deed(choice.deed, on)
-    if deed is not None:
-        year.do(deed)
+    if choice.deed in _DEED_ON:
+        year.do(_DEED_ON[choice.deed](on))
 
 
-def _where(year: Year) -> str:
-    return year.conditions.spots[int(year.cohort.plants.spot[0])]
-
-
-def _deed(words: str, on: str) -> Deed | None:
-    return {
-        "nothing": None,
-        "repot into medium bark": Repot(on=on, medium="medium bark"),
-        "repot into coarse bark": Repot(on=on, medium="coarse bark"),
-        "stake the spike": Stake(on=on),
-        "cut the spike above a node": CutSpike(on=on, where="above a node"),
-        "cut the spike at the base": CutSpike(on=on, where="at the base"),
-    }[words]
-
-
-def _feel(record: Record) -> str:
+def _weight_in_words(record: Record) -> str:
+    """How heavy the pot feels at the end of a record."""
     if record.days == 0:
         return "heavy: it has just been watered"
     share = float(record["water share"][-1, 0])
@@ -163,33 +150,40 @@ def _feel(record: Record) -> str:
     return "as light as a feather: it has been dry for days"
 
 
-def _noted(record: Record, begun: int) -> tuple[str, ...]:
-    """The month's diary: what was seen and when; the cause is for the learner to find."""
+def _diary_since(record: Record, begun: int) -> tuple[str, ...]:
+    """The diary from a day on: what was seen and when; the cause is for the learner to find."""
     lines, seen = [], set()
     for event in record.diary:
         if event.day >= begun and event.kind in _NOTED and event.kind not in seen:
             seen.add(event.kind)
-            words = "A new leaf began" if event.kind == "new leaf" else _words(event.kind)
-            lines.append(f"{spell_date(record.date(event.day))}: {words[0].lower()}{words[1:]}.")
+            lines.append(f"{spell_date(record.date(event.day))}: {_seen(event.kind)}.")
     watered = sum(event.kind in ("water", "feed", "flush") and event.day >= begun for event in record.diary)
     times = "not watered" if watered == 0 else "watered once" if watered == 1 else f"watered {watered} times"
     return (*lines, f"In this month it was {times}.") if record.days else ()
 
 
-def _words(kind: str) -> str:
-    return "The first bud could be seen" if kind == "first bud" else told(kind)
+def _seen(kind: str) -> str:
+    """A kind of diary line as what was seen, in the middle of a sentence."""
+    words = {"new leaf": "a new leaf began", "first bud": "the first bud could be seen"}.get(kind) or told(kind)
+    return f"{words[0].lower()}{words[1:]}"
 
 
 def causes(record: Record) -> list[str]:
     """Why each harm of the year came, for the end of the course."""
-    found = {}
+    first_day: dict[tuple[str, str], int] = {}  # of each harm by each cause
     for event in record.diary:
         if event.kind in ADVERSE:
-            found.setdefault((event.kind, event.cause), event.day)
+            first_day.setdefault((event.kind, event.cause), event.day)
         elif event.kind == "roots failing":
-            sums = {cause: float(record[f"root: {cause}"][: event.day + 1].sum()) for cause in ROOT_CAUSES}
-            found.setdefault((event.kind, max(sums, key=lambda cause: sums[cause])), event.day)
-    return [
-        f"{spell_date(record.date(day))}: {told(kind)[0].lower()}{told(kind)[1:]}, because {ROOT_WORDS[cause] if kind == 'roots failing' else why(kind, cause)[0]}."
-        for (kind, cause), day in sorted(found.items(), key=lambda pair: pair[1])
-    ]
+            first_day.setdefault((event.kind, _main_root_cause(record, event.day)), event.day)
+    lines = []
+    for (kind, cause), day in sorted(first_day.items(), key=lambda pair: pair[1]):
+        because = ROOT_WORDS[cause] if kind == "roots failing" else why(kind, cause)[0]
+        lines.append(f"{spell_date(record.date(day))}: {_seen(kind)}, because {because}.")
+    return lines
+
+
+def _main_root_cause(record: Record, day: int) -> str:
+    """What took the most roots up to a day."""
+    lost = {cause: float(record[f"root: {cause}"][: day + 1].sum()) for cause in ROOT_CAUSES}
+    return max(lost, key=lambda cause: lost[cause])

@@ -29,7 +29,7 @@ class Request:
     """What the learner asks to see; hashable, so that the same request is worked out once."""
 
     lesson: str
-    turn: int
+    turn: int  # number of the round in its lesson, from 0
     settings: tuple[tuple[str, object], ...]
     south: bool = False
     units: str = "metric"
@@ -91,10 +91,10 @@ def show(request: Request) -> Shown:
     """Run the round and draw its first picture; the others are drawn while that one is looked at, see `rest`."""
     turn, found = request.round, outcomes(request)
     lines = [
-        found.sentence(name, units=request.units) if turn.twins else _alone(found, name, request.units)
+        found.sentence(name, units=request.units) if turn.twins else _sentence_of_one_side(found, name, request.units)
         for name in turn.look
     ]
-    names = tuple(_NAMES[name.partition(":")[0]] for name in turn.pictures)
+    names = tuple(_PICTURE_NAMES[name.partition(":")[0]] for name in turn.pictures)
     return Shown(strip(request), tuple(lines), picture(turn.pictures[0], request), names)
 
 
@@ -103,7 +103,8 @@ def rest(request: Request) -> tuple[Picture, ...]:
     return tuple(picture(name, request) for name in request.round.pictures[1:])
 
 
-def _alone(found: Comparison, name: str, units: str) -> str:
+def _sentence_of_one_side(found: Comparison, name: str, units: str) -> str:
+    """An outcome of a round without twins."""
     words, value = OUTCOMES[name].words, found.say(name, found.middle(name, 0), units)
     return f"{value} {words}." if OUTCOMES[name].kind == "share" else f"{words}: {value}."
 
@@ -119,7 +120,7 @@ def reasons(request: Request) -> tuple[str, ...]:
     return tuple(str(one) for one in told) or ("Nothing went wrong, and nothing differs that needs a reason.",)
 
 
-_NAMES = {
+_PICTURE_NAMES = {
     "twenty": "twenty plants, twice",
     "dates": "when it came",
     "lines": "a line for every plant",
@@ -134,19 +135,20 @@ def picture(name: str, request: Request, dpi: int = 100) -> Picture:
     from ..plots import style
 
     turn = request.round
-    drawn = _of_sides(name, request) if turn.twins else _of_one(name, request)
-    return Picture(_NAMES[name.partition(":")[0]], style.as_png(drawn[0], drawn[1], dpi), drawn[1])
+    drawn = _figure_of_twins(name, request) if turn.twins else _figure_of_one_side(name, request)
+    return Picture(_PICTURE_NAMES[name.partition(":")[0]], style.as_png(drawn[0], drawn[1], dpi), drawn[1])
 
 
-def _of_one(name: str, request: Request) -> tuple[Figure, str]:
+def _figure_of_one_side(name: str, request: Request) -> tuple[Figure, str]:
+    """A picture of a round without twins, and its alt text."""
     from ..plots.year import month_figure, year_figure
 
-    record = _record(request)
+    record = _five_plants(request)
     return year_figure(record, units=request.units) if name == "year" else month_figure(record)
 
 
 @lru_cache(maxsize=4)
-def _record(request: Request) -> Record:
+def _five_plants(request: Request) -> Record:
     """Five plants in full, for the pictures of a round without twins."""
     from ..simulation.conditions import prepare
     from ..simulation.year import Year
@@ -155,7 +157,8 @@ def _record(request: Request) -> Record:
     return Year(side, 5, conditions=prepare([side])).run().record()
 
 
-def _of_sides(name: str, request: Request) -> tuple[Figure, str]:
+def _figure_of_twins(name: str, request: Request) -> tuple[Figure, str]:
+    """A picture of a round with twins, and its alt text."""
     from ..analysis.explain import one_pair, typical_pair
     from ..plots.comparison import dots, thin_lines, two_rows
     from ..plots.pair import pair_figure

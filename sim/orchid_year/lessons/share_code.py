@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+
+from pydantic import JsonValue
 
 from ..codes import from_letters, to_letters
 from ..errors import InputError
 from .controls import Control
 
 
-def to_code(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, Any]) -> str:
+def to_code(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, JsonValue]) -> str:
     """A short code such as 'KD7M-2QXA' for a lesson's settings: each shown control by the number of its value, and a check."""
     return to_letters(_pack(lesson, turn, south, controls, settings))
 
 
-def _pack(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, Any]) -> int:
+def _pack(lesson: str, turn: int, south: bool, controls: Sequence[Control], settings: Mapping[str, JsonValue]) -> int:
     number = 1
     for one in controls:
         if one.state == "shown":
@@ -34,9 +35,9 @@ def read_address(code: str) -> tuple[str, int, bool, int]:
     return f"{lesson:02d}", turn, bool(south), number
 
 
-def from_code(packed: int, controls: Sequence[Control]) -> dict[str, Any]:
+def from_code(packed: int, controls: Sequence[Control]) -> dict[str, JsonValue]:
     """The settings that `read_address` left packed, for the controls of that lesson and round."""
-    settings: dict[str, Any] = {}
+    settings: dict[str, JsonValue] = {}
     for one in reversed([c for c in controls if c.state == "shown"]):
         packed, index = divmod(packed, len(one.choices))
         settings[one.path] = one.choices[index]

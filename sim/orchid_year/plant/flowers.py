@@ -35,7 +35,10 @@ BUDS_SEEN = coefficient(
     9, "buds", "buds and flowers on a plant of the trial, whose count is of plants that shed any", "RHIE2017"
 )
 THIRST_REACH = coefficient(
-    0.16, "", "water about the scarce mark, of what a medium holds for roots, over which buds feel thirst", "RHIE2017"
+    0.16,
+    "",
+    "water about the scarce threshold, of what a medium holds for roots, over which buds feel thirst",
+    "RHIE2017",
 )
 THIRST_DROP = coefficient(
     (0.55, 14), "", "share of plants that shed buds in so many days of thirst", "RHIE2017", "measured"

@@ -34,7 +34,7 @@ ROT_IN_AIR = coefficient(
 PARCHED = coefficient(
     (0.02, 1.15, 2),
     "",
-    "share of roots lost in a parched day, multiple of the dry mark from which, steepness",
+    "share of roots lost in a parched day, multiple of the dry threshold from which, steepness",
     "evidence.md#dry-root-loss",
 )
 SALT_BURN = coefficient(

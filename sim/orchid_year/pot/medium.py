@@ -25,9 +25,13 @@ class FreshMedium(NamedTuple):
     capacity_per_depth: Annotated[
         float, column("cm⁻¹", "share of the container capacity lost per cm of extra depth", "OWEN2008", "measured")
     ]
-    scarce: Annotated[float, column("", "water content at which roots find water scarce", "evidence.md#moisture-marks")]
-    dry: Annotated[float, column("", "water content at which roots take none and suffer", "evidence.md#moisture-marks")]
-    air_dry: Annotated[float, column("", "water content that air alone leaves", "evidence.md#moisture-marks")]
+    scarce: Annotated[
+        float, column("", "water content at which roots find water scarce", "evidence.md#moisture-thresholds")
+    ]
+    dry: Annotated[
+        float, column("", "water content at which roots take none and suffer", "evidence.md#moisture-thresholds")
+    ]
+    air_dry: Annotated[float, column("", "water content that air alone leaves", "evidence.md#moisture-thresholds")]
     top_evaporation: Annotated[
         float,
         column("", "evaporation of the top against an open wet surface", "evidence.md#pot-top-and-side-evaporation"),

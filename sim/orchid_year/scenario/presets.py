@@ -56,7 +56,7 @@ def preset(kind: str, name: str) -> dict[str, Any]:
     if wanted not in names:
         raise InputError(f"There is no {_singular(kind)} '{name}'.{did_you_mean(wanted, names)}")
     item = resources.files("orchid_year") / "presets" / kind / f"{wanted.replace(' ', '_')}.toml"
-    return tomllib.loads(item.read_text(encoding="utf-8"))
+    return _dates_as_text(tomllib.loads(item.read_text(encoding="utf-8")))
 
 
 @lru_cache(maxsize=128)

@@ -11,18 +11,19 @@ from ..errors import InputError
 from ..handouts import homework_sheet
 from ..handouts.result_card import result_card
 from ..homework.answer_key import asked
-from ..homework.answers import receipt, save_answers
+from ..homework.answers import save_answers
 from ..homework.exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
-    Question,
+    Item,
     Variant,
     choice_said,
     control_said,
     short_name,
     variant_for,
 )
-from ..homework.marking import mark_part
+from ..homework.marking import mark_item
+from ..homework.receipts import receipt
 from ..pages import fill
 from ..plots import style
 from .saved_work import State
@@ -41,13 +42,13 @@ class HomeworkDesk(Desk):
         ]
         self.which = self.watch(widgets.Dropdown(description="Exercise", options=options), self._choose)
         self.story, self.picture, self.lines, self.told, self.code = (widgets.HTML() for _ in range(5))
-        self.parts = widgets.VBox()
+        self.items = widgets.VBox()
         self.look = self.button("Look at the result", self._look, main=True)
         self.check = self.button("Check my answers", self._check, main=True)
         self.hint = self.button("A hint, please", self._hint)
         self.hints = widgets.HTML()
         self.show(html_of("homework_title", nickname=self.nickname),
-                  self.which, self.story, self.parts, self.row(self.look, self.check, self.hint, tight=True), self.said, self.hints, self.picture, self.lines, self.told, self.code)  # fmt: skip
+                  self.which, self.story, self.items, self.row(self.look, self.check, self.hint, tight=True), self.said, self.hints, self.picture, self.lines, self.told, self.code)  # fmt: skip
         self._choose(self.which.value)
 
     @property
@@ -65,20 +66,20 @@ class HomeworkDesk(Desk):
         exercise = self.variant.exercise
         story = self.variant.words(exercise.story)
         self.story.value = fill("screens/homework_story.html", exercise=exercise, story=story)
-        self.boxes = {part.id: self._box(part) for part in exercise.parts}
-        self.parts.children = [box for made in self.boxes.values() for box in made]
+        self.boxes = {item.id: self._box(item) for item in exercise.items}
+        self.items.children = [box for made in self.boxes.values() for box in made]
         self.hints.value = self.told.value = self.code.value = self.lines.value = ""
         self.picture.value = picture_html(None, "", "Predict first; then look at the result.")
         if self.state.get("looked", {}).get(self.which.value):
             self._show_result()
 
-    def _box(self, part: Question) -> list[widgets.Widget]:
-        """The native widget for one part, filled with what was answered before."""
-        ask, options = homework_sheet.asks(self.variant, part)
-        kept = self.answers.get(part.id)
-        if part.form == "choice":
+    def _box(self, item: Item) -> list[widgets.Widget]:
+        """The native widget for one item, filled with what was answered before."""
+        ask, options = homework_sheet.asks(self.variant, item)
+        kept = self.answers.get(item.id)
+        if item.form == "choice":
             made = [widgets.RadioButtons(description=ask, options=options, value=kept if kept in options else None)]
-        elif part.form == "settings":
+        elif item.form == "settings":
             made = [html_of("homework_ask", ask=ask)]
             for path, choices in self.variant.exercise.controls.items():
                 value = kept.get(path) if isinstance(kept, dict) else None
@@ -90,29 +91,29 @@ class HomeworkDesk(Desk):
                         value=value if value in choices else choices[0],
                     )
                 )
-        elif part.form == "text":
+        elif item.form == "text":
             made = [widgets.Textarea(description=ask, rows=3, value=str(kept or ""), continuous_update=False)]
         else:
             more = f" ({'; '.join(options)})" if options else ""
             made = [widgets.Text(description=f"{ask}{more}", value=str(kept or ""), continuous_update=False)]
         for box in made:
             if hasattr(box, "value") and not isinstance(box, widgets.HTML):
-                self.watch(box, lambda _, part=part: self._keep(part))
+                self.watch(box, lambda _, item=item: self._keep(item))
         return made
 
-    def _value(self, part: Question) -> object:
-        boxes = self.boxes[part.id]
-        if part.form == "settings":
+    def _value(self, item: Item) -> object:
+        boxes = self.boxes[item.id]
+        if item.form == "settings":
             return dict(zip(self.variant.exercise.controls, [box.value for box in boxes[1:]], strict=True))
         return boxes[0].value
 
-    def _keep(self, part: Question) -> None:
-        self.answers[part.id] = self._value(part)
+    def _keep(self, item: Item) -> None:
+        self.answers[item.id] = self._value(item)
         self.keep()
 
     def _look(self) -> None:
-        predictions = [part for part in self.variant.exercise.parts if part.predict]
-        if any(not self.answers.get(part.id) for part in predictions):
+        predictions = [item for item in self.variant.exercise.items if item.predict]
+        if any(not self.answers.get(item.id) for item in predictions):
             raise InputError("Please predict first; it is never marked wrong.")
         self.state.setdefault("looked", {})[self.which.value] = True
         self.keep()
@@ -124,15 +125,15 @@ class HomeworkDesk(Desk):
 
     def _check(self) -> None:
         told, mine = [], dict(self.answers)
-        for part in self.variant.exercise.parts:
-            if part.form == "settings":
-                mine[part.id] = self.answers[part.id] = self._value(part)
-            given = self._given(part, mine.get(part.id))
+        for item in self.variant.exercise.items:
+            if item.form == "settings":
+                mine[item.id] = self.answers[item.id] = self._value(item)
+            given = self._given(item, mine.get(item.id))
             if given in (None, ""):
-                told.append(f"{asked(self.variant, part)} Not answered yet.")
+                told.append(f"{asked(self.variant, item)} Not answered yet.")
                 continue
             try:
-                mark = mark_part(self.variant, part, given)
+                mark = mark_item(self.variant, item, given)
             except InputError as fault:
                 told.append(str(fault))
                 continue
@@ -141,7 +142,7 @@ class HomeworkDesk(Desk):
         self.keep()
         left_out = self.variant.exercise.left_out
         self.told.value = fill("screens/homework_told.html", told=told, left_out=left_out)
-        given = {part.id: self._given(part, mine.get(part.id)) for part in self.variant.exercise.parts}
+        given = {item.id: self._given(item, mine.get(item.id)) for item in self.variant.exercise.items}
         code = receipt(self.variant, given)
         file = self.shelf.folder / f"answers {homework_sheet.clean(self.nickname)}.json"
         save_answers(
@@ -153,13 +154,13 @@ class HomeworkDesk(Desk):
         self.code.value = fill("screens/homework_receipt.html", file=file.name, receipt=code)
         self.say("Checked. You may change your answers and check again.")
 
-    def _given(self, part: Question, kept: object) -> object:
+    def _given(self, item: Item, kept: object) -> object:
         """An answer as the marker reads it: a letter for a choice."""
-        return kept[:1] if part.form == "choice" and isinstance(kept, str) else kept
+        return kept[:1] if item.form == "choice" and isinstance(kept, str) else kept
 
     def _plain(self, name: str) -> State:
-        parts = {part.id: part for part in self.variants[name].exercise.parts}
-        return {one: self._given(parts[one], kept) for one, kept in self.state["answers"][name].items() if one in parts}
+        items = {item.id: item for item in self.variants[name].exercise.items}
+        return {one: self._given(items[one], kept) for one, kept in self.state["answers"][name].items() if one in items}
 
     def _hint(self) -> None:
         given = self.state.setdefault("hints", {})

@@ -59,7 +59,7 @@ COLD_SHOCK = coefficient(
     (10, 0.004),
     "K, 1",
     "how much colder than the leaves water must be to scar, and the share it scars",
-    "evidence.md#leaf-collapse-marks",
+    "evidence.md#leaf-collapse",
 )
 MOST_SCAR = coefficient(0.9, "", "share of leaf area that scars never pass")
 MOVE_UPSET = coefficient(
