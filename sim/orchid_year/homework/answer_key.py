@@ -71,7 +71,7 @@ class AnswerKey:
     def __init__(self, most: int = MOST_KEPT) -> None:
         self._facts: _Latest[tuple[str, int], Facts] = _Latest(most)
         self._reached: _Latest[tuple[str, int, Care], tuple[float, ...]] = _Latest(most)
-        self._tallies: _Latest[tuple[str, int], Tally] = _Latest(most)  # by scenario and number of plants
+        self._tallies: _Latest[tuple[Scenario, int], Tally] = _Latest(most)  # by number of plants
 
     def __len__(self) -> int:
         """How many results are kept."""
@@ -109,12 +109,12 @@ class AnswerKey:
             for key, one in asked_for.items()
             if (self._reached.get(key) if key[2] else self._facts.get(key[:2])) is None
         ]
-        sides = {side.model_dump_json(): side for one in new for side in _sides_of(*one)}
+        sides = list(dict.fromkeys(side for one in new for side in _sides_of(*one)))
         if workers < 2 or len(sides) < 4:
-            self._run(list(sides.values()), PLANTS, progress=progress)
+            self._run(sides, PLANTS, progress=progress)
             return
         with Processes(workers) as runner:
-            self._run(list(sides.values()), PLANTS, runner, progress)
+            self._run(sides, PLANTS, runner, progress)
 
     def _run(
         self,
@@ -124,13 +124,12 @@ class AnswerKey:
         progress: Callable[[int], None] | None = None,
     ) -> list[Tally]:
         """What came of each scenario; those that are not known are run together."""
-        keys = [(side.model_dump_json(), plants) for side in sides]
-        tallies = {key: self._tallies.get(key) for key in keys}
-        new = {key: side for key, side in zip(keys, sides, strict=True) if tallies[key] is None}
+        tallies = {side: self._tallies.get((side, plants)) for side in sides}
+        new = [side for side, known in tallies.items() if known is None]
         if new:
-            for key, one in zip(new, sweep(list(new.values()), plants, runner=runner, progress=progress), strict=True):
-                tallies[key] = self._tallies.keep(key, one)
-        return [tallies[key] for key in keys]
+            for side, one in zip(new, sweep(new, plants, runner=runner, progress=progress), strict=True):
+                tallies[side] = self._tallies.keep((side, plants), one)
+        return [tallies[side] for side in sides]
 
     def _work_out(self, variant: Variant) -> Facts:
         sides = variant.sides()

@@ -93,15 +93,15 @@ def begin(climate: str = "maritime", south: bool = False, seed: int = 1) -> Scen
 
 
 @lru_cache(maxsize=4)
-def _conditions(scenario_json: str) -> Conditions:
-    return prepare([Scenario.model_validate_json(scenario_json)])
+def _conditions(scenario: Scenario) -> Conditions:
+    return prepare([scenario])
 
 
 def play(scenario: Scenario, choices: Sequence[Choice]) -> Month:
     """Live the months that were decided, up to the morning on which the next decision is due."""
     if len(choices) > 12:
         raise InputError(f"A year has twelve months (got {len(choices)}). Please begin again.")
-    year = Year(scenario, 1, conditions=_conditions(scenario.model_dump_json()))
+    year = Year(scenario, 1, conditions=_conditions(scenario))
     begun = 0
     for number, choice in enumerate(choices):
         begun = year.day
