@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..errors import InputError
-from ..vocabulary.units import HOURS_A_DAY, MONTHS_A_YEAR
+from ..vocabulary.units import DAYS_A_YEAR, HOURS_A_DAY, MONTHS_A_YEAR
 
 LONGEST_GAP = 6  # h; a longer gap may hide a dawn, so it is refused
-WHOLE_YEAR = 8760  # h
+WHOLE_YEAR = HOURS_A_DAY * DAYS_A_YEAR  # h
 _EPOCH = 1970  # the year from which numpy counts
-_FEBRUARY, _MARCH = 2, 3
+_FEBRUARY, _MARCH = 2, 3  # as months are counted
 _LEAP_DAY, _LONGEST_MONTH = 29, 31  # d: of February, and of any month
 _COMMON_YEAR, _LEAP_YEAR = 2001, 2004  # stand for the mixed years of a typical year
 

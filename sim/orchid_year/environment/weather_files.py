@@ -43,11 +43,16 @@ _KINDS = {
     "beam": _Kind("W/m²", -10, 1500, 9999, 14, "DNI (W/m^2)", "dni"),
     "diffuse": _Kind("W/m²", -10, 1500, 9999, 15, "DHI (W/m^2)", "dhi"),
 }
-# where the first line of a typical year tells the place, and how far each may be from 0
-_EPW_PLACE = {"latitude": 6, "longitude": 7, "altitude": 9, "clock": 8}
-_TMY3_PLACE = {"latitude": 4, "longitude": 5, "altitude": 6, "clock": 3}
-_FURTHEST = {"latitude": 90, "longitude": 180, "altitude": 9000, "clock": 14}
-_EPW_HEADER, _EPW_COLUMNS = 8, (16, 35)  # lines above the rows, and the least and most values in a row
+_EPW_PLACE = {"latitude": 6, "longitude": 7, "altitude": 9, "clock": 8}  # cells of its first line
+_TMY3_PLACE = {"latitude": 4, "longitude": 5, "altitude": 6, "clock": 3}  # cells of its first line
+_FURTHEST = {
+    "latitude": 90,
+    "longitude": 180,
+    "altitude": 9000,
+    "clock": 14,
+}  # °, °, m and h that a place may be from 0
+_EPW_HEADER, _TMY3_HEADER = 8, 2  # lines above the rows
+_EPW_COLUMNS = (16, 35)  # least and most values in a row
 _YEAR_DIGITS = 4  # of a year that is written in full
 # what a CSV's column is, names it may have, and words that show another thing is meant
 _WORDS = {
@@ -177,8 +182,8 @@ def _tmy3(name: str, lines: list[str]) -> Readings:
     for wanted in ("Time (HH:MM)", *(kind.tmy3 for kind in _KINDS.values())):
         if wanted not in head:
             what = f"the column '{wanted}' is missing (found: {', '.join(head[:8])} …)"
-            raise fault(name, 2, what, "give the complete file")
-    numbers, rows = _rows(name, lines, 2, ",", len(head), len(head))
+            raise fault(name, _TMY3_HEADER, what, "give the complete file")
+    numbers, rows = _rows(name, lines, _TMY3_HEADER, ",", len(head), len(head))
     date, time = head.index("Date (MM/DD/YYYY)"), head.index("Time (HH:MM)")
     hours = []
     for line, cells in zip(numbers, rows, strict=True):

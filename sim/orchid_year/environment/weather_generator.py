@@ -21,6 +21,7 @@ RANGE_BY_SUN = coefficient(
 DAMP_BY_CLOUD = coefficient(
     20.0, "%", "points of relative humidity that a sunless day has more for each unit of the usual sunshine"
 )
+DRIEST = coefficient(1.0, "%", "relative humidity below which no day is drawn")
 DULL_SPELLS = coefficient(0.5, "", "share of a day's cloudiness that is left the next day", "RICHARDSON1981")
 WINTER = coefficient(60, "d", "days on either side of the middle of the coldest month in which cold snaps begin")
 SNAP_LASTS = coefficient(
@@ -114,7 +115,7 @@ def drawn_days(climate: Climate, start: dt.date, days: int, seed: int) -> DrawnD
     humidity = monthly_curve(climate.humidity, dates) + DAMP_BY_CLOUD * (usual_sun - sunshine)
     high, low = middle + half_range, middle - half_range
     saturated = 0.5 * (saturation_vapour_pressure(high) + saturation_vapour_pressure(low))
-    vapour = np.clip(humidity, 1.0, PERCENT) / PERCENT * saturated
+    vapour = np.clip(humidity, DRIEST, PERCENT) / PERCENT * saturated
     return DrawnDays(high, low, vapour, sunshine, length, dark_months)
 
 

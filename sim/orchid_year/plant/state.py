@@ -282,4 +282,4 @@ class Today(NamedTuple):
         return self.days[name][self.plants.spot[who].astype(int)]
 
 
-_NOBODY = np.arange(0)
+_NOBODY = np.arange(0)  # no columns at all

@@ -38,7 +38,7 @@ WALL_EVAPORATION = coefficient(
 )
 _FRUSTUM = 12  # a cone cut short has π/12 depth (top² + top foot + foot²) of volume
 _DISC = 4  # a disc of some diameter has π/4 diameter² of area
-_CM2_TO_M2 = 1e-4
+_CM2_TO_M2 = 1e-4  # m² in a cm²
 _MM_TO_ML = 1000  # mL of water in a mm on a m²
 
 
