@@ -23,7 +23,15 @@ import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 # Every module or package that holds compiled code, or constants that such code takes in.
-_SOURCES = ("compiled.py", "chance.py", "vocabulary/causes.py", "scenario/care.py", "pot", "plant")
+_SOURCES = (
+    "compiled.py",
+    "chance.py",
+    "vocabulary/causes.py",
+    "vocabulary/units.py",
+    "scenario/care.py",
+    "pot",
+    "plant",
+)
 
 
 def _kept_in(here: Path) -> Path | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..vocabulary.coefficients import coefficient
+from ..vocabulary.units import HOURS_A_DAY, PA_PER_KPA, SECONDS_A_MINUTE, SECONDS_AN_HOUR
 
 ABSOLUTE_ZERO = 273.15  # K at 0 °C
 RIGHT_ANGLE = 90.0  # °
@@ -72,12 +73,12 @@ def sunset_angle(latitude: np.ndarray, day_of_year: np.ndarray, horizon: float =
 
 def day_length(latitude: np.ndarray, day_of_year: np.ndarray, horizon: float = 0.0) -> np.ndarray:
     """Daylight hours [h]. Source FAO56 eq. 34; horizon -0.833 gives sunrise to sunset with refraction (USNO)."""
-    return 24 / np.pi * sunset_angle(latitude, day_of_year, horizon)
+    return HOURS_A_DAY / np.pi * sunset_angle(latitude, day_of_year, horizon)
 
 
 def sun_above_air(day_of_year: np.ndarray) -> np.ndarray:
     """Sunlight [W/m²] on a plane facing the sun above the air. Source FAO56 eqs 21, 23: 0.0820 MJ m⁻² min⁻¹, nearer in January."""
-    return SOLAR_CONSTANT / 60 * (1 + ECCENTRICITY * np.cos(2 * np.pi / DAYS_A_YEAR * day_of_year))
+    return SOLAR_CONSTANT / SECONDS_A_MINUTE * (1 + ECCENTRICITY * np.cos(2 * np.pi / DAYS_A_YEAR * day_of_year))
 
 
 def sunshine_radiation(sunshine: np.ndarray, above: np.ndarray) -> np.ndarray:
@@ -138,11 +139,11 @@ def wet_surface_evaporation(
     Equation  (Δ Rn + ρcp D / rH) / (λ (Δ + γ rv / rH)); rv from forced or free convection, rH with radiative exchange beside it
     Source    Penman's combination as in FAO56 eq. 3; transfer coefficients evidence.md#wet-surface-transfer.
     """
-    slope = 1000 * saturation_slope(temperature)  # Pa/K
-    deficit = 1000 * np.maximum(saturation_vapour_pressure(temperature) - vapour_pressure, 0)
+    slope = PA_PER_KPA * saturation_slope(temperature)  # Pa/K
+    deficit = PA_PER_KPA * np.maximum(saturation_vapour_pressure(temperature) - vapour_pressure, 0)
     vapour = MOLAR_DENSITY / np.maximum(FORCED_TRANSFER * np.sqrt(air_speed / length), FREE_TRANSFER)
     heat = 1 / (1 / vapour + 1 / RADIATIVE_RESISTANCE)
-    return 3600 * np.maximum(penman(slope, PSYCHROMETRIC, net_radiation, deficit, heat, vapour), 0)
+    return SECONDS_AN_HOUR * np.maximum(penman(slope, PSYCHROMETRIC, net_radiation, deficit, heat, vapour), 0)
 
 
 # Light, glass and leaf

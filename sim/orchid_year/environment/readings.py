@@ -9,14 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..errors import InputError
+from ..vocabulary.units import DAYS_A_YEAR, HOURS_A_DAY, MONTHS_A_YEAR
 
-_DAY = 24
 LONGEST_GAP = 6  # h; a longer gap may hide a dawn, so it is refused
-
-
-WHOLE_YEAR = 8760  # h
-
-
+WHOLE_YEAR = HOURS_A_DAY * DAYS_A_YEAR  # h
+_EPOCH = 1970  # the year from which numpy counts
+_FEBRUARY, _MARCH = 2, 3  # as months are counted
+_LEAP_DAY, _LONGEST_MONTH = 29, 31  # d: of February, and of any month
 _COMMON_YEAR, _LEAP_YEAR = 2001, 2004  # stand for the mixed years of a typical year
 
 
@@ -47,15 +46,15 @@ def fault(name: str, line: int | None, what: str, do: str = "mend that line") ->
 
 def calendar_of(hours: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Year, month and day (1-based) of hour numbers."""
-    days = np.datetime64("0001-01-01") + (hours // _DAY - 1)
+    days = np.datetime64("0001-01-01") + (hours // HOURS_A_DAY - 1)
     months = days.astype("datetime64[M]")
-    years = months.astype("datetime64[Y]").astype(int) + 1970
-    return years, months.astype(int) % 12 + 1, (days - months.astype("datetime64[D]")).astype(int) + 1
+    years = months.astype("datetime64[Y]").astype(int) + _EPOCH
+    return years, months.astype(int) % MONTHS_A_YEAR + 1, (days - months.astype("datetime64[D]")).astype(int) + 1
 
 
 def when(hour: int) -> str:
     """An hour number as date and time."""
-    return f"{dt.date.fromordinal(int(hour) // _DAY)} {int(hour) % _DAY:02d}:00"
+    return f"{dt.date.fromordinal(int(hour) // HOURS_A_DAY)} {int(hour) % HOURS_A_DAY:02d}:00"
 
 
 def in_order(table: Readings) -> Readings:
@@ -63,13 +62,13 @@ def in_order(table: Readings) -> Readings:
     hours, lines = table.hours, table.lines
     years, months, days = calendar_of(hours)
     one_pass = bool((np.diff(months) >= 0).all())  # January to December
-    leap_day = bool(((months == 2) & (days == 29)).any())
-    skips_leap_day = calendar.isleap(int(years[0])) and not leap_day and {2, 3} <= set(months.tolist())
-    whole_year = table.form != "CSV" or np.unique(months).size == 12
+    leap_day = bool(((months == _FEBRUARY) & (days == _LEAP_DAY)).any())
+    skips_leap_day = calendar.isleap(int(years[0])) and not leap_day and {_FEBRUARY, _MARCH} <= set(months.tolist())
+    whole_year = table.form != "CSV" or np.unique(months).size == MONTHS_A_YEAR
     if one_pass and whole_year and (skips_leap_day or (years != years[0]).any()):
         year = _LEAP_YEAR if leap_day else _COMMON_YEAR
         dates = zip(months.tolist(), days.tolist(), strict=True)
-        hours = np.array([dt.date(year, m, d).toordinal() for m, d in dates]) * _DAY + hours % _DAY
+        hours = np.array([dt.date(year, m, d).toordinal() for m, d in dates]) * HOURS_A_DAY + hours % HOURS_A_DAY
     for at in np.flatnonzero(np.diff(hours) <= 0)[:1] + 1:
         same = np.flatnonzero(hours[:at] == hours[at])
         if same.size:
@@ -114,10 +113,10 @@ def _longest_gap(there: np.ndarray, count: int) -> tuple[int, int]:
 
 def for_dates(table: Readings, start: dt.date, days: int) -> Readings:
     """The hours of the scenario: those of its own dates, or else found by month, day and hour."""
-    wanted = start.toordinal() * _DAY + np.arange(_DAY * (days + 1))
+    wanted = start.toordinal() * HOURS_A_DAY + np.arange(HOURS_A_DAY * (days + 1))
     rows, count = wanted - table.hours[0], table.hours.size
-    if table.form == "CSV" and rows[0] >= 0 and rows[-1] - _DAY < count:
-        rows, how = np.where(rows < count, rows, rows - _DAY), "its own dates"
+    if table.form == "CSV" and rows[0] >= 0 and rows[-1] - HOURS_A_DAY < count:
+        rows, how = np.where(rows < count, rows, rows - HOURS_A_DAY), "its own dates"
     else:
         rows, how = _by_calendar(table, wanted, start, days), "mapped by month, day and hour"
     values = {key: column[rows] for key, column in table.values.items()}
@@ -135,9 +134,9 @@ def _by_calendar(table: Readings, wanted: np.ndarray, start: dt.date, days: int)
         need = f"a whole year ({WHOLE_YEAR} h) or, as a CSV, {start} to {start + dt.timedelta(days=days - 1)}"
         raise fault(table.name, None, f"it must hold {need} (got {count} h, {span})", "give a longer file")
     _, months, dates = calendar_of(table.hours)
-    slot = np.full((13, 32, _DAY), -1)
+    slot = np.full((MONTHS_A_YEAR + 1, _LONGEST_MONTH + 1, HOURS_A_DAY), -1)
     rows = np.arange(count)[::-1]  # backwards, so that an hour found twice keeps its first row
-    slot[months[rows], dates[rows], table.hours[rows] % _DAY] = rows
+    slot[months[rows], dates[rows], table.hours[rows] % HOURS_A_DAY] = rows
     slot[:, 1:] = np.where(slot[:, 1:] < 0, slot[:, :-1], slot[:, 1:])
     _, months, dates = calendar_of(wanted)
-    return slot[months, dates, wanted % _DAY]
+    return slot[months, dates, wanted % HOURS_A_DAY]

@@ -10,6 +10,8 @@ import numpy as np
 
 from ..scenario.care import Incident
 from ..scenario.home import Home, Spot
+from ..vocabulary.coefficients import coefficient
+from ..vocabulary.units import HOURS_A_DAY, PERCENT
 from .physics import (
     glass_temperature,
     leaf_by_glass,
@@ -20,8 +22,65 @@ from .physics import (
 )
 from .window import PANES, Daylight, daylight
 
-ETHYLENE = 2 * 0.1  # mL/h from 2 kg of ripe apples at 100 µL/kg/h (GUSSMAN1993)
-_COOLED_HUMIDITY = 0.6  # an air conditioner wrings water out of the air while it runs (common practice: 50 to 60 %)
+# The room
+SUN_WARMS = coefficient(0.006, "K per W/m²", "by how much sun outdoors warms an unheated room")
+AIRED_ABOVE = coefficient(24.0, "°C", "room above which a window is opened when it is cooler outdoors")
+AIRING = coefficient(0.35, "h⁻¹", "share of the difference to outdoors that an open window takes away in an hour")
+NO_GAIN_FROM = coefficient(
+    20,
+    "°C",
+    "outdoors from which living adds no vapour to the room; it adds all of it at 0 °C",
+    "ISO13788",
+    "from memory",
+)
+COOLED_HUMIDITY = coefficient(
+    0.6,
+    "",
+    "most relative humidity while an air conditioner runs and wrings water out: 50 to 60 %",
+    evidence="common practice",
+)
+RIPE_FRUIT = coefficient(2, "kg", "ripe apples in a bowl of size 1")
+ETHYLENE = coefficient(0.1, "mL kg⁻¹ h⁻¹", "ethylene that ripe apples give off", "GUSSMAN1993", "measured")
+# A spot
+BY_PANE = coefficient(
+    0.6, "m", "distance from the pane at which the air is the room's again", "evidence.md#sill-air-at-night"
+)
+PANE_PULLS = coefficient(
+    0.35, "", "how far the air at a pane goes from the room's warmth to the glass's", "evidence.md#sill-air-at-night"
+)
+CURTAIN_PULLS = coefficient(
+    0.25, "", "how much further by night behind a drawn curtain", "evidence.md#sill-air-at-night"
+)
+SILL_SUN = coefficient(
+    (0.012, 8),
+    "K per W/m², K",
+    "warmth of the air at a pane by the sun through it, and the most",
+    "evidence.md#sill-air-in-sun",
+)
+OVER_RADIATOR = coefficient(
+    (0.6, 10),
+    "1, K",
+    "warmth over a radiator for each K that it heats the room, and the most",
+    "evidence.md#sill-over-radiator",
+)
+PLUME_FROM = coefficient(
+    0.5, "K", "heating of the room from which a warm stream rises from the radiator", "evidence.md#sill-over-radiator"
+)
+LEAF_BY_PANE = coefficient(
+    0.5, "m", "distance from the pane at which a leaf no longer feels the glass", "evidence.md#leaf-facing-glass"
+)
+CHAMBER_AIR = coefficient(
+    0.3, "m/s", "air at the leaves in a growth chamber, whose fans run", "evidence.md#air-speed-at-leaves"
+)
+BREEZE = coefficient(0.5, "m/s", "air at the leaves outdoors under a tree or cloth")
+DRAUGHT = coefficient(0.35, "", "share of the difference to outdoors by which a draught is colder than the room")
+OPEN_WINDOW = coefficient(
+    (0.7, 0.95), "", "the same of a window left open, for an incident of size 1, and the most of any"
+)
+LEFT_OPEN_AT = coefficient(22, "h", "hour of the day in which a window is left open")
+COLD_STREAM = coefficient((1, 0.4), "K, m/s", "how much colder than the room air streams, and how fast at least")
+_NO_HEATING, _NO_COOLING = -50.0, 99.0  # °C: set-points that no room comes to
+_AS_HELD = 0.01  # K: air so near to a set-point is held there
 Window = tuple[Incident, int, int]  # an incident, its first hour and the hour after its last
 
 
@@ -79,7 +138,6 @@ def conditions(outdoors: Outdoors, home: Home, spots: Mapping[str, Spot], incide
 def _column(air: np.ndarray, vapour: np.ndarray, **rest: np.ndarray | float) -> dict[str, np.ndarray]:
     zero = np.zeros_like(air)
     plain = {
-        "air_speed": 0.1,
         "ppfd": 0.0,
         "shortwave": 0.0,
         "glass": air,
@@ -94,20 +152,20 @@ def _column(air: np.ndarray, vapour: np.ndarray, **rest: np.ndarray | float) -> 
 
 
 def _chamber(outdoors: Outdoors) -> dict[str, np.ndarray]:
-    return _column(outdoors.temperature, outdoors.vapour_pressure, ppfd=outdoors.lamp, air_speed=0.3)
+    return _column(outdoors.temperature, outdoors.vapour_pressure, ppfd=outdoors.lamp, air_speed=CHAMBER_AIR)
 
 
 def _garden(outdoors: Outdoors, spot: Spot) -> dict[str, np.ndarray]:
     """Outdoors under a tree or cloth: outdoor air, filtered light, a light breeze."""
     light = outdoors.global_horizontal * (1 - spot.shade)
-    leaf = outdoors.temperature + leaf_excess(light, np.full_like(light, 0.5))
+    leaf = outdoors.temperature + leaf_excess(light, np.full_like(light, BREEZE))
     return _column(
         outdoors.temperature,
         outdoors.vapour_pressure,
         ppfd=ppfd_from_global(light),
         shortwave=light,
         leaf=leaf,
-        air_speed=0.5,
+        air_speed=BREEZE,
     )
 
 
@@ -120,7 +178,7 @@ def _indoors(
     light = (
         daylight(outdoors, spot, pane, home.volume)
         if spot.facing is not None
-        else Daylight(*(np.zeros(len(hours)),) * 3)
+        else Daylight(*(np.zeros(len(hours)) for _ in Daylight._fields))
     )
     room, demand = heated[0] + spot.warmer, heated[1]
     vapour = room_vapour(outdoors, home, room)
@@ -128,10 +186,10 @@ def _indoors(
     air = _spot_air(room, glass, light, demand, home, spot, hours)
     cold, speed = _cold_streams(air, outdoors.temperature, spot, incidents, hours)
     air = air - cold
-    lamp = spot.lamp_ppfd * ((hours - spot.lamp_on) % 24 < spot.lamp_hours)
+    lamp = spot.lamp_ppfd * ((hours - spot.lamp_on) % HOURS_A_DAY < spot.lamp_hours)
     leaf = air + leaf_excess(light.shortwave, speed)
-    if spot.facing is not None and spot.distance < 0.5:
-        near = 1 - spot.distance / 0.5
+    if spot.facing is not None and spot.distance < LEAF_BY_PANE:
+        near = 1 - spot.distance / LEAF_BY_PANE
         leaf = leaf + near * (leaf_by_glass(air, glass, room) - air)  # the pane on one side, the room on the other
     leaning = (
         np.minimum(glass + leaf_excess(light.shortwave, speed), np.maximum(leaf, glass))
@@ -139,7 +197,7 @@ def _indoors(
         else leaf
     )
     return _column(air, vapour, ppfd=light.ppfd + lamp, shortwave=light.shortwave, glass=glass, leaf=leaf, leaf_at_glass=leaning, air_speed=speed,
-                   plume=(spot.above_radiator & (demand > 0.5)).astype(float), cold_stream=cold)  # fmt: skip
+                   plume=(spot.above_radiator & (demand > PLUME_FROM)).astype(float), cold_stream=cold)  # fmt: skip
 
 
 def room_air(
@@ -151,25 +209,25 @@ def room_air(
              what people and sun add. Airing pulls towards outdoors above 24 °C; air conditioning caps.
     Source   common practice for set-points and set-back (KANE2015); the store is judged for teaching.
     """
-    hour = np.arange(len(outside)) % 24
+    hour = np.arange(len(outside)) % HOURS_A_DAY
     by_day = (hour >= home.day_starts) & (hour < home.night_starts)
     day = home.day_temperature if spot.day_temperature is None else spot.day_temperature
     night = home.night_temperature if spot.night_temperature is None else spot.night_temperature
     target = np.where(by_day, day, night)
     for incident, begin, end in incidents:
         if incident.kind == "heating fails":
-            target[begin:end] = -50.0
-    free = outside + home.warmer_than_outdoors + 0.006 * sun
-    cap = 99.0 if home.cooling is None else home.cooling
+            target[begin:end] = _NO_HEATING
+    free = outside + home.warmer_than_outdoors + SUN_WARMS * sun
+    cap = _NO_COOLING if home.cooling is None else home.cooling
     air = np.empty_like(outside)
-    now, keep = max(float(target[0]), float(free[:24].mean())), np.exp(-1 / home.inertia)
+    now, keep = max(float(target[0]), float(free[:HOURS_A_DAY].mean())), np.exp(-1 / home.inertia)
     for i, (goal, drift, out) in enumerate(zip(target.tolist(), free.tolist(), outside.tolist(), strict=True)):
         now = drift + (now - drift) * keep
-        if spot.open_window and now > 24 and out < now:
-            now = max(24.0, now - 0.35 * (now - out))
+        if spot.open_window and now > AIRED_ABOVE and out < now:
+            now = max(AIRED_ABOVE, now - AIRING * (now - out))
         now = min(max(now, goal), cap)
         air[i] = now
-    demand = np.maximum(target - free, 0) * (air <= target + 0.01)
+    demand = np.maximum(target - free, 0) * (air <= target + _AS_HELD)
     return air, demand
 
 
@@ -179,15 +237,15 @@ def room_vapour(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
     Source  ISO13788 (full gain at 0 °C or colder outdoors, none at 20 °C); humidifier by mass balance, output / (air change × volume).
     """
     per_density = vapour_pressure_of(1.0, air)  # kPa for each g/m³
-    gain = home.moisture * np.clip((20 - outdoors.temperature) / 20, 0, 1)
+    gain = home.moisture * np.clip((NO_GAIN_FROM - outdoors.temperature) / NO_GAIN_FROM, 0, 1)
     vapour = outdoors.vapour_pressure + gain * per_density
-    target = home.humidifier_target / 100 * saturation_vapour_pressure(air)
+    target = home.humidifier_target / PERCENT * saturation_vapour_pressure(air)
     added = home.humidifier / (home.air_change * home.volume) * per_density
     vapour = np.where(vapour < target, np.minimum(vapour + added, np.maximum(target, vapour)), vapour)
     if home.cooling is None:
         return vapour
-    cooled = air >= home.cooling - 0.01
-    return np.where(cooled, np.minimum(vapour, _COOLED_HUMIDITY * saturation_vapour_pressure(air)), vapour)
+    cooled = air >= home.cooling - _AS_HELD
+    return np.where(cooled, np.minimum(vapour, COOLED_HUMIDITY * saturation_vapour_pressure(air)), vapour)
 
 
 def _spot_air(
@@ -196,13 +254,15 @@ def _spot_air(
     """Air at the spot: colder by the pane, warmer in sun behind it and above a radiator (evidence.md#sill-air-at-night evidence.md#sill-air-in-sun
     evidence.md#sill-over-radiator).
     """
-    near = np.clip(1 - spot.distance / 0.6, 0, 1) if spot.facing is not None else 0.0
-    by_day = (hours % 24 >= home.day_starts) & (hours % 24 < home.night_starts)
-    pull = 0.35 + 0.25 * (spot.curtain == "drawn at night") * ~by_day
+    near = np.clip(1 - spot.distance / BY_PANE, 0, 1) if spot.facing is not None else 0.0
+    by_day = (hours % HOURS_A_DAY >= home.day_starts) & (hours % HOURS_A_DAY < home.night_starts)
+    pull = PANE_PULLS + CURTAIN_PULLS * (spot.curtain == "drawn at night") * ~by_day
     air = room + near * pull * (np.minimum(glass, room) - room)
-    air = air + near * np.minimum(0.012 * light.through, 8)
+    by_sun, most = SILL_SUN
+    air = air + near * np.minimum(by_sun * light.through, most)
     if spot.above_radiator:
-        air = air + np.minimum(0.6 * demand, 10) * (demand > 0)
+        by_heating, most = OVER_RADIATOR
+        air = air + np.minimum(by_heating * demand, most) * (demand > 0)
     return air
 
 
@@ -210,13 +270,15 @@ def _cold_streams(
     air: np.ndarray, outside: np.ndarray, spot: Spot, incidents: Sequence[Window], hours: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """How much colder than the room the moving air is [K], and its speed [m/s]: a draughty gap, or a window left open late."""
+    wide_open, most = OPEN_WINDOW
+    streams_from, speed = COLD_STREAM
     colder = np.maximum(air - outside, 0)
-    cold = 0.35 * colder * spot.draught
+    cold = DRAUGHT * colder * spot.draught
     for incident, begin, end in incidents:
         if incident.kind == "window left open":
-            open_now = (hours >= begin) & (hours < end) & (hours % 24 == 22)
-            cold = np.where(open_now, np.maximum(cold, np.minimum(0.7 * incident.size, 0.95) * colder), cold)
-    return cold, np.where(cold > 1, np.maximum(spot.air_speed, 0.4), spot.air_speed)
+            open_now = (hours >= begin) & (hours < end) & (hours % HOURS_A_DAY == LEFT_OPEN_AT)
+            cold = np.where(open_now, np.maximum(cold, np.minimum(wide_open * incident.size, most) * colder), cold)
+    return cold, np.where(cold > streams_from, np.maximum(spot.air_speed, speed), spot.air_speed)
 
 
 def _ethylene(home: Home, incidents: Sequence[Window], hours: int) -> np.ndarray:
@@ -224,5 +286,5 @@ def _ethylene(home: Home, incidents: Sequence[Window], hours: int) -> np.ndarray
     gas = np.zeros(hours)
     for incident, begin, end in incidents:
         if incident.kind == "fruit bowl":
-            gas[begin:end] += ETHYLENE * incident.size / (home.air_change * home.volume)
+            gas[begin:end] += RIPE_FRUIT * ETHYLENE * incident.size / (home.air_change * home.volume)
     return gas

@@ -17,18 +17,44 @@ import numpy as np
 from ..errors import InputError
 from ..scenario.care import Incident
 from ..scenario.climate import Chamber, Climate
+from ..vocabulary.coefficients import coefficient
 from ..vocabulary.dates import day_numbers
-from .physics import saturation_vapour_pressure, sun_above_air, sunshine_radiation
+from ..vocabulary.units import DEGREES_AN_HOUR, HOURS_A_DAY, PERCENT, SECONDS_AN_HOUR
+from .physics import RIGHT_ANGLE, saturation_vapour_pressure, sun_above_air, sunshine_radiation
 from .weather_files import read_weather
 from .weather_generator import DrawnDays, dates_from, day_of_year, drawn_days
 
-_DAY = 24
-_HERE = slice(_DAY, -_DAY)  # the hours of Outdoors within the sun's, which has a day more at either end
-_PEAK = 2.5  # h after solar noon at which the air is warmest: common practice, near DEWIT1978
-_COLDER = 10.0  # K of an incident of size 1, as parameters promise
-_FADE = 4.0  # h over which a cold-snap incident comes and goes
+_HERE = slice(HOURS_A_DAY, -HOURS_A_DAY)  # the hours of Outdoors within the sun's, which has a day more at either end
+WARMEST = coefficient(2.5, "h", "time after solar noon at which the air is warmest", "DEWIT1978", "common practice")
+DAWN_TO_NOON = coefficient(
+    (3.0, 8.0), "h", "least and most time from the coldest moment, at dawn, to solar noon, for the polar seasons"
+)
+LIGHT_BY_HOUR = coefficient(
+    (0.409, 0.5016, 0.6609, 0.4767),
+    "",
+    "how clearer the sky is at noon than at dusk: constants and slopes on the sine of the sunset angle past its phase",
+    "COLLARES1979",
+    "from memory",
+)
+SUNSET_PHASE = coefficient(
+    np.pi / 3.0, "rad", "sunset angle from which that sine counts", "COLLARES1979", "from memory"
+)
+COLDER = coefficient(10.0, "K", "how much colder an incident of size 1 makes a cold snap")
+FADE = coefficient(4.0, "h", "time over which a cold-snap incident comes and goes")
+_YEARS = (1902, 2090)  # of first days: whatever is drawn then lies between 1900 and 2100
+_CLOCK_WITHIN = 4.0  # h: no land's clock is further from the sun's time
+_ANCHORS = np.arange(0, 365, 15)  # d: moments through a year at which the sun's place is worked out besides
+_NOON = 12  # h
+_SHORTEST = 2  # h: a day or a night that is shorter is none
+_NO_DAWN, _NO_DUSK = 6, 18  # h: what parts the day where the sun stays up or down
 _LIGHTS_ON = 6  # h, when a chamber's day begins
+_CHAMBER_SUN = (
+    180.0,
+    45.0,
+)  # °: azimuth, and elevation while lit, so that a chamber's hours are complete; no window looks at it
 _NIGHT_LIGHT = 50.0  # W/m²; more than this in deep night means a wrong clock, not a bright moon
+_DEEP_NIGHT = -12.0  # °: the sun so far down, or further
+_SMOOTH = 3.0  # of 3 x² - 2 x³, which goes from 0 to 1 and is level at either end
 
 
 @dataclass(frozen=True)
@@ -102,8 +128,9 @@ def outdoors(
     Returns    Outdoors with h = 24 (days + 1) hours
     Source     FAO56 eqs 19, 23, 35; RICHARDSON1981; COLLARES1979; ERBS1982
     """
-    if not 1902 <= start.year <= 2090:
-        raise InputError(f"start must be in the years 1902 to 2090 (got {start}). Please change it.")
+    first, last = _YEARS
+    if not first <= start.year <= last:
+        raise InputError(f"start must be in the years {first} to {last} (got {start}). Please change it.")
     if climate.chamber is not None:
         return _chamber(climate, start, days)
     if climate.file is not None:
@@ -112,17 +139,17 @@ def outdoors(
 
 
 def _sun(start: dt.date, days: int, latitude: float, longitude: float, clock: float) -> _Sun:
-    if abs(clock - longitude / 15.0) > 4.0:
+    if abs(clock - longitude / DEGREES_AN_HOUR) > _CLOCK_WITHIN:
         raise InputError(
-            f"clock must be within 4 h of {longitude / 15.0:+.1f} h, the sun's time at longitude "
+            f"clock must be within {_CLOCK_WITHIN:g} h of {longitude / DEGREES_AN_HOUR:+.1f} h, the sun's time at longitude "
             f"{longitude:g}° (got {clock:+g} h). Please change one of them."
         )
-    hours = np.arange(-_DAY, _DAY * (days + 2))
+    hours = np.arange(-HOURS_A_DAY, HOURS_A_DAY * (days + 2))
     first = np.datetime64(start, "s")
-    moments = first + ((hours + 0.5 - clock) * 3600).astype("timedelta64[s]")
+    moments = first + ((hours + 0.5 - clock) * SECONDS_AN_HOUR).astype("timedelta64[s]")
     # pvlib iterates until the whole row of times has settled; a year of anchors fixes the number of steps, so
     # that a longer scenario repeats the shorter one exactly
-    anchors = np.datetime64(f"{start.year}-01-01", "s") + np.arange(0, 365, 15) * np.timedelta64(1, "D")
+    anchors = np.datetime64(f"{start.year}-01-01", "s") + _ANCHORS * np.timedelta64(1, "D")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # pvlib calls a pandas name that pandas is retiring
         import pandas as pd
@@ -132,9 +159,9 @@ def _sun(start: dt.date, days: int, latitude: float, longitude: float, clock: fl
     elevation, azimuth, time = (
         place[name].to_numpy()[anchors.size :] for name in ("elevation", "azimuth", "solar_time")
     )
-    angle = 15.0 * (np.mod(time, _DAY) - 12.0)
-    noon = hours[12::_DAY] + 0.5 - angle[12::_DAY] / 15.0
-    return _Sun(elevation, azimuth, angle, np.repeat(day_of_year(dates_from(start, days)), _DAY), noon)
+    angle = DEGREES_AN_HOUR * (np.mod(time, HOURS_A_DAY) - _NOON)
+    noon = hours[_NOON::HOURS_A_DAY] + 0.5 - angle[_NOON::HOURS_A_DAY] / DEGREES_AN_HOUR
+    return _Sun(elevation, azimuth, angle, np.repeat(day_of_year(dates_from(start, days)), HOURS_A_DAY), noon)
 
 
 def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
@@ -145,20 +172,20 @@ def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
     Returns    (2 d - 1,) hour numbers, strictly increasing; 06:00 and 18:00 where day or night is under 2 h
     """
     middle = noon[1:-1]
-    begin = np.rint(middle - 12.0).astype(int)
-    up = elevation[(begin + _DAY)[:, None] + np.arange(_DAY)] > 0.0
+    begin = np.rint(middle - _NOON).astype(int)
+    up = elevation[(begin + HOURS_A_DAY)[:, None] + np.arange(HOURS_A_DAY)] > 0.0
     count = up.sum(axis=1)
-    plain = (count >= 2) & (count <= _DAY - 2)
-    midnight = _DAY * np.arange(middle.size)
-    dawn = np.where(plain, begin + up.argmax(axis=1), midnight + 6)
-    dusk = np.where(plain, begin + _DAY - up[:, ::-1].argmax(axis=1), midnight + 18)
+    plain = (count >= _SHORTEST) & (count <= HOURS_A_DAY - _SHORTEST)
+    midnight = HOURS_A_DAY * np.arange(middle.size)
+    dawn = np.where(plain, begin + up.argmax(axis=1), midnight + _NO_DAWN)
+    dusk = np.where(plain, begin + HOURS_A_DAY - up[:, ::-1].argmax(axis=1), midnight + _NO_DUSK)
     return np.column_stack([np.maximum(dawn, 0), dusk]).ravel()[:-1]
 
 
 def _from_normals(climate: Climate, start: dt.date, days: int, seed: int) -> Outdoors:
     drawn = drawn_days(climate, start, days, seed)
     sun = _sun(start, days, climate.latitude, climate.longitude, climate.clock)
-    hours = np.arange(_DAY * (days + 1)) + 0.5
+    hours = np.arange(HOURS_A_DAY * (days + 1)) + 0.5
     note = f"drawn from normals '{climate.name}', seed {seed}"
     if drawn.dark_months:
         months = ", ".join(map(str, drawn.dark_months))
@@ -175,8 +202,8 @@ def _day_curve(drawn: DrawnDays, noon: np.ndarray, hours: np.ndarray) -> np.ndar
 
     Source  DEWIT1978 for the shape; dawn is held 3 to 8 h before noon, for the polar seasons
     """
-    dawn = noon - np.clip(0.5 * drawn.day_length, 3.0, 8.0)
-    times = np.column_stack([dawn, noon + _PEAK]).ravel()
+    dawn = noon - np.clip(0.5 * drawn.day_length, *DAWN_TO_NOON)
+    times = np.column_stack([dawn, noon + WARMEST]).ravel()
     values = np.column_stack([drawn.low, drawn.high]).ravel()
     before = np.searchsorted(times, hours) - 1
     way = (hours - times[before]) / (times[before + 1] - times[before])
@@ -190,11 +217,12 @@ def _hourly_light(drawn: DrawnDays, sun: _Sun) -> np.ndarray:
     """
     height = np.maximum(np.sin(np.radians(sun.elevation)), 0.0)
     above = sun_above_air(sun.day_of_year) * height
-    sunset = np.repeat(np.pi / 24.0 * drawn.day_length, _DAY) - np.pi / 3.0
-    a, b = 0.409 + 0.5016 * np.sin(sunset), 0.6609 - 0.4767 * np.sin(sunset)
+    sunset = np.repeat(np.pi / HOURS_A_DAY * drawn.day_length, HOURS_A_DAY) - SUNSET_PHASE
+    steady, steady_slope, by_height, height_slope = LIGHT_BY_HOUR
+    a, b = steady + steady_slope * np.sin(sunset), by_height - height_slope * np.sin(sunset)
     shape = above * np.maximum(a + b * np.cos(np.radians(sun.hour_angle)), 0.0)
-    by_day = shape.reshape(-1, _DAY)
-    total = sunshine_radiation(drawn.sunshine, above.reshape(-1, _DAY).sum(axis=1))
+    by_day = shape.reshape(-1, HOURS_A_DAY)
+    total = sunshine_radiation(drawn.sunshine, above.reshape(-1, HOURS_A_DAY).sum(axis=1))
     whole = by_day.sum(axis=1)
     return (by_day * np.divide(total, whole, out=np.zeros_like(total), where=whole > 0.0)[:, None]).ravel()
 
@@ -210,7 +238,7 @@ def _split(light: np.ndarray, sun: _Sun) -> tuple[np.ndarray, np.ndarray]:
         warnings.simplefilter("ignore")
         from pvlib.irradiance import erbs
 
-        parts = erbs(light, 90.0 - sun.elevation[_HERE], sun.day_of_year[_HERE])
+        parts = erbs(light, RIGHT_ANGLE - sun.elevation[_HERE], sun.day_of_year[_HERE])
     return parts["dni"], parts["dhi"]
 
 
@@ -219,10 +247,10 @@ def _from_file(climate: Climate, start: dt.date, days: int, folder: str | Path |
     *place, clock = found.place
     sun = _sun(start, days, place[0], place[1], clock)
     air, light, elevation = found.values["temperature"], found.values["global"], sun.elevation[_HERE]
-    for hour in np.flatnonzero((light > _NIGHT_LIGHT) & (elevation < -12.0))[:1]:
+    for hour in np.flatnonzero((light > _NIGHT_LIGHT) & (elevation < _DEEP_NIGHT))[:1]:
         raise InputError(
             f"'{found.name}', line {found.lines[hour]}: irradiance must be near 0 W/m² at night "
-            f"(got {light[hour]:.0f} W/m² at {hour % _DAY:02d}:00, the sun {-elevation[hour]:.0f}° down). "
+            f"(got {light[hour]:.0f} W/m² at {hour % HOURS_A_DAY:02d}:00, the sun {-elevation[hour]:.0f}° down). "
             "Please check longitude and clock, and that times are standard time."
         )
     parts = _split(light, sun)
@@ -234,8 +262,8 @@ def _from_file(climate: Climate, start: dt.date, days: int, folder: str | Path |
 
 
 def _chamber(climate: Climate, start: dt.date, days: int) -> Outdoors:
-    hours = np.arange(_DAY * (days + 1))
-    day, since_on = np.divmod(hours - _LIGHTS_ON, _DAY)
+    hours = np.arange(HOURS_A_DAY * (days + 1))
+    day, since_on = np.divmod(hours - _LIGHTS_ON, HOURS_A_DAY)
     settings, first_days = _settings(climate.chamber)
     which = np.maximum(np.searchsorted(first_days, np.arange(days + 1), side="right") - 1, 0)
     names = set(Chamber.model_fields) - {"later", "change_day"}
@@ -244,10 +272,12 @@ def _chamber(climate: Climate, start: dt.date, days: int) -> Outdoors:
     lit = since_on < at["photoperiod"]
     temperature = np.where(lit, at["day_temperature"], at["night_temperature"])
     temperature = np.where(since_on < at["hot_hours"], at["hot_temperature"], temperature)
-    vapour = at["humidity"] / 100.0 * saturation_vapour_pressure(temperature)
-    dark, azimuth, elevation = np.zeros(hours.size), np.full(hours.size, 180.0), np.where(lit, 45.0, -45.0)
-    part = np.where(now["photoperiod"] % _DAY == 0, 12, np.clip(now["photoperiod"], 2, 22)).astype(int)
-    dawn = _DAY * np.arange(days + 1) + _LIGHTS_ON
+    vapour = at["humidity"] / PERCENT * saturation_vapour_pressure(temperature)
+    south, up = _CHAMBER_SUN
+    dark, azimuth, elevation = np.zeros(hours.size), np.full(hours.size, south), np.where(lit, up, -up)
+    part = np.clip(now["photoperiod"], _SHORTEST, HOURS_A_DAY - _SHORTEST)
+    part = np.where(now["photoperiod"] % HOURS_A_DAY == 0, _NO_DUSK - _NO_DAWN, part).astype(int)
+    dawn = HOURS_A_DAY * np.arange(days + 1) + _LIGHTS_ON
     edges = np.column_stack([dawn, dawn + part]).ravel()[:-1]
     place, air = (climate.latitude, climate.longitude, climate.altitude), (temperature, vapour)
     lamp, note = np.where(lit, at["ppfd"], 0.0), "growth chamber"
@@ -281,9 +311,9 @@ def _chilled(weather: Outdoors, incidents: Sequence[Incident]) -> Outdoors:
         if incident.kind != "cold snap":
             continue
         for day in day_numbers(incident.start, weather.start, weather.days):
-            since, left = hours - _DAY * day, _DAY * (day + incident.days) - hours
-            ramp = np.clip(np.minimum(since, left) / _FADE, 0.0, 1.0)
-            colder += _COLDER * incident.size * ramp**2 * (3.0 - 2.0 * ramp)
+            since, left = hours - HOURS_A_DAY * day, HOURS_A_DAY * (day + incident.days) - hours
+            ramp = np.clip(np.minimum(since, left) / FADE, 0.0, 1.0)
+            colder += COLDER * incident.size * ramp**2 * (_SMOOTH - 2.0 * ramp)
     if not colder.any():
         return weather
     temperature = weather.temperature - colder

@@ -17,10 +17,10 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ..scenario.climate import Climate
+from ..vocabulary.units import FAHRENHEIT_AT_ZERO, FAHRENHEIT_PER_KELVIN, HOURS_A_DAY, MONTHS_A_YEAR, PERCENT
 from .physics import saturation_vapour_pressure
 from .readings import Readings, fault, for_dates, in_order, unbroken
 
-_DAY = 24
 _NO_VALUE = {"", "nan", "na", "n/a", "null", "none", "-9900", "-9999"}
 
 
@@ -43,6 +43,17 @@ _KINDS = {
     "beam": _Kind("W/m²", -10, 1500, 9999, 14, "DNI (W/m^2)", "dni"),
     "diffuse": _Kind("W/m²", -10, 1500, 9999, 15, "DHI (W/m^2)", "dhi"),
 }
+_EPW_PLACE = {"latitude": 6, "longitude": 7, "altitude": 9, "clock": 8}  # cells of its first line
+_TMY3_PLACE = {"latitude": 4, "longitude": 5, "altitude": 6, "clock": 3}  # cells of its first line
+_FURTHEST = {
+    "latitude": 90,
+    "longitude": 180,
+    "altitude": 9000,
+    "clock": 14,
+}  # °, °, m and h that a place may be from 0
+_EPW_HEADER, _TMY3_HEADER = 8, 2  # lines above the rows
+_EPW_COLUMNS = (16, 35)  # least and most values in a row
+_YEAR_DIGITS = 4  # of a year that is written in full
 # what a CSV's column is, names it may have, and words that show another thing is meant
 _WORDS = {
     "time": ("the time", r"\b(date ?/? ?time|date|time|time ?stamp|hour)\b", r"zone|sun|day ?light"),
@@ -146,7 +157,7 @@ def _plausible(name: str, key: str, column: str, values: np.ndarray, lines: np.n
 
 def _as_vapour(values: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """Relative humidity as vapour pressure; fog readings of up to 105 % are held to saturation later."""
-    share = values.pop("humidity") / 100.0
+    share = values.pop("humidity") / PERCENT
     return values | {"vapour": share * saturation_vapour_pressure(values["temperature"])}
 
 
@@ -154,10 +165,10 @@ def _epw(name: str, lines: list[str]) -> Readings:
     """EPW: eight lines of header, then rows whose hour 1 is midnight to one."""
     from pvlib.iotools import read_epw
 
-    if len(lines) < 9 or not lines[7].startswith("DATA PERIODS"):
-        raise fault(name, 8, "an EPW file has 'DATA PERIODS' there", "give the complete file")
-    place = _place(name, lines[0], latitude=6, longitude=7, altitude=9, clock=8)
-    numbers, rows = _rows(name, lines, 8, ",", 16, 35)
+    if len(lines) <= _EPW_HEADER or not lines[_EPW_HEADER - 1].startswith("DATA PERIODS"):
+        raise fault(name, _EPW_HEADER, "an EPW file has 'DATA PERIODS' there", "give the complete file")
+    place = _place(name, lines[0], _EPW_PLACE)
+    numbers, rows = _rows(name, lines, _EPW_HEADER, ",", *_EPW_COLUMNS)
     hours = [_hour_number(name, line, *cells[:4]) for line, cells in zip(numbers, rows, strict=True)]
     labels = {key: (kind.epw, key) for key, kind in _KINDS.items()}
     values = _typical_values(name, read_epw, lines, numbers, rows, labels)
@@ -168,13 +179,13 @@ def _tmy3(name: str, lines: list[str]) -> Readings:
     """TMY3: a line for the place, a line of column names, then rows whose time 01:00 is midnight to one."""
     from pvlib.iotools import read_tmy3
 
-    place = _place(name, lines[0], latitude=4, longitude=5, altitude=6, clock=3)
+    place = _place(name, lines[0], _TMY3_PLACE)
     head = [cell.strip() for cell in lines[1].split(",")]
     for wanted in ("Time (HH:MM)", *(kind.tmy3 for kind in _KINDS.values())):
         if wanted not in head:
             what = f"the column '{wanted}' is missing (found: {', '.join(head[:8])} …)"
-            raise fault(name, 2, what, "give the complete file")
-    numbers, rows = _rows(name, lines, 2, ",", len(head), len(head))
+            raise fault(name, _TMY3_HEADER, what, "give the complete file")
+    numbers, rows = _rows(name, lines, _TMY3_HEADER, ",", len(head), len(head))
     date, time = head.index("Date (MM/DD/YYYY)"), head.index("Time (HH:MM)")
     hours = []
     for line, cells in zip(numbers, rows, strict=True):
@@ -185,12 +196,12 @@ def _tmy3(name: str, lines: list[str]) -> Readings:
     return Readings(name, "TMY3", np.array(hours), numbers, values, place)
 
 
-def _place(name: str, text: str, **fields: int) -> tuple[float, ...]:
+def _place(name: str, text: str, fields: dict[str, int]) -> tuple[float, ...]:
     """Latitude, longitude, altitude and clock, in that order, from the first line of a typical year."""
     cells, found = text.split(","), []
     for key, index in fields.items():
         number = _number(cells[index] if index < len(cells) else "", name, 1, key)
-        limit = {"latitude": 90, "longitude": 180, "altitude": 9000, "clock": 14}[key]
+        limit = _FURTHEST[key]
         if not abs(number) <= limit:
             raise fault(name, 1, f"{key} must be a number from {-limit} to {limit} (got {number:g})")
         found.append(number)
@@ -200,9 +211,9 @@ def _place(name: str, text: str, **fields: int) -> tuple[float, ...]:
 def _hour_number(name: str, line: int, year: str, month: str, day: str, hour: str) -> int:
     """Number of the hour that ends at a label, counted from the first day of year 1; hour 24 is midnight."""
     try:
-        if not 0 <= int(hour) <= _DAY:
+        if not 0 <= int(hour) <= HOURS_A_DAY:
             raise ValueError
-        return dt.date(int(year), int(month), int(day)).toordinal() * _DAY + int(hour) - 1
+        return dt.date(int(year), int(month), int(day)).toordinal() * HOURS_A_DAY + int(hour) - 1
     except ValueError:
         what = f"its time must be in the calendar, hours up to 24 (got {year}-{month}-{day} hour {hour})"
         raise fault(name, line, what) from None
@@ -248,7 +259,7 @@ def _csv(name: str, lines: list[str], climate: Climate) -> Readings:
         cells = zip(numbers, rows, strict=True)
         column = np.array([_number(row[index], name, line, head[index], separator != ",") for line, row in cells])
         if key == "temperature" and _FAHRENHEIT.search(_plain(head[index])):
-            column = (column - 32.0) / 1.8
+            column = (column - FAHRENHEIT_AT_ZERO) / FAHRENHEIT_PER_KELVIN
         _plausible(name, key, head[index], column, numbers)
         values[key] = column
     if 0.0 < np.fmax.reduce(values["humidity"], initial=0.0) <= 1.0:
@@ -299,9 +310,9 @@ def _csv_hours(name: str, times: list[str], lines: np.ndarray) -> np.ndarray:
     day_first, hours = _day_first(name, found), []
     for match, line in zip(found, lines, strict=True):
         try:
-            a, b, c, hour = (int(match[i]) for i in (1, 3, 4, 5))
-            year, month, day = (a, b, c) if len(match[1]) == 4 else (c, b, a) if day_first else (c, a, b)
-            hours.append(dt.datetime(year, month, day, hour).toordinal() * _DAY + hour)
+            a, b, c, hour = (int(text) for text in (match[1], match[3], match[4], match[5]))
+            year, month, day = (a, b, c) if len(match[1]) == _YEAR_DIGITS else (c, b, a) if day_first else (c, a, b)
+            hours.append(dt.datetime(year, month, day, hour).toordinal() * HOURS_A_DAY + hour)
         except ValueError:
             what = f"'{match[0]}' is not a time of the calendar, hours 0 to 23"
             raise fault(name, line, what, "rewrite it") from None
@@ -310,10 +321,10 @@ def _csv_hours(name: str, times: list[str], lines: np.ndarray) -> np.ndarray:
 
 def _day_first(name: str, dates: list[re.Match[str]]) -> bool:
     """Whether 03/04/2025 is 3 April: dots say so, and so does any first number past 12."""
-    short = [date for date in dates if len(date[1]) < 4]
-    if not short or any(date[2] == "." or int(date[1]) > 12 for date in short):
+    short = [date for date in dates if len(date[1]) < _YEAR_DIGITS]
+    if not short or any(date[2] == "." or int(date[1]) > MONTHS_A_YEAR for date in short):
         return True
-    if any(int(date[3]) > 12 for date in short):
+    if any(int(date[3]) > MONTHS_A_YEAR for date in short):
         return False
     what = f"'{short[0][0]}' may begin with the day or the month"
     raise fault(name, None, what, "write times as 2025-06-01 13:00")

@@ -11,23 +11,30 @@ import numpy as np
 
 from ..chance import uniform
 from ..scenario.climate import Climate
+from ..vocabulary.coefficients import coefficient
+from ..vocabulary.units import MONTHS_A_YEAR, PERCENT
 from .physics import day_length, saturation_vapour_pressure
 
-_RANGE_BY_SUN = 0.9  # a sunless day has this share less of the daily range per unit of sunshine: judged
-_DAMP_BY_CLOUD = 20.0  # points of relative humidity that a sunless day has more per unit of sunshine: judged
+RANGE_BY_SUN = coefficient(
+    0.9, "", "share of the daily range that a sunless day has less for each unit of the usual sunshine"
+)
+DAMP_BY_CLOUD = coefficient(
+    20.0, "%", "points of relative humidity that a sunless day has more for each unit of the usual sunshine"
+)
+DRIEST = coefficient(1.0, "%", "relative humidity below which no day is drawn")
+DULL_SPELLS = coefficient(0.5, "", "share of a day's cloudiness that is left the next day", "RICHARDSON1981")
+WINTER = coefficient(60, "d", "days on either side of the middle of the coldest month in which cold snaps begin")
+SNAP_LASTS = coefficient(
+    (1.0, 1.0, 1.0, 0.75, 0.5, 0.25), "", "share of cold snaps still there on their first day, their second and so on"
+)
+SNAP_DEPTH = coefficient((4.0, 9.0), "K", "least and most by which a cold snap is colder")
 _WARM_UP = 400  # days drawn before the first, so that a persistence of 0.95 has forgotten where it began
-
-
-_DULL_SPELLS = 0.5  # share of a day's cloudiness left the next day: judged for teaching, after RICHARDSON1981
-
-
-_WINTER = 60  # days on either side of the middle of the coldest month in which snaps begin
-
-
-_SNAP_LASTS = (1.0, 1.0, 1.0, 0.75, 0.5, 0.25)  # share of snaps still there on day 1, 2 ...: 3 to 6 days
-
-
-_SNAP_DEPTH = (4.0, 9.0)  # K, least and most: judged for teaching
+_STEPS = 30  # of a month, in which knots and monthly means are matched
+# Catmull and Rom's cubic: weights of the four knots around a moment, by powers 0 to 3 of the way between the middle two.
+_CATMULL_ROM = ((0.0, -0.5, 1.0, -0.5), (1.0, 0.0, -2.5, 1.5), (0.0, 0.5, 2.0, -1.5), (0.0, 0.0, -0.5, 0.5))
+_YEAR = 365.25  # d, leap days shared out
+_ROUNDED = 0.25  # h: half hours of sunshine are rounded by up to a quarter; that much is no contradiction
+_NEVER_ZERO = 1e-6  # a share or hours of a day to divide by where there is no sun at all
 
 
 @dataclass(frozen=True)
@@ -64,26 +71,23 @@ def monthly_curve(normals: Sequence[float], dates: np.ndarray) -> np.ndarray:
     Returns  (n,) in the unit of the normals
     Equation cubic between mid-months (Catmull-Rom); the knots solve twelve equations for the monthly means
     """
-    fine = (np.arange(12 * 30) + 0.5) / 30.0
-    one = _through(np.eye(12)[0], fine).reshape(12, 30).mean(axis=1)  # what January's knot gives each month
-    means = np.array([np.roll(one, knot) for knot in range(12)]).T
+    fine = (np.arange(MONTHS_A_YEAR * _STEPS) + 0.5) / _STEPS
+    january = np.eye(MONTHS_A_YEAR)[0]
+    one = _through(january, fine).reshape(MONTHS_A_YEAR, _STEPS).mean(axis=1)  # what its knot gives each month
+    means = np.array([np.roll(one, knot) for knot in range(MONTHS_A_YEAR)]).T
     months = dates.astype("datetime64[M]")
     lengths = ((months + 1).astype("datetime64[D]") - months.astype("datetime64[D]")).astype(int)
     into = (dates - months.astype("datetime64[D]")).astype(int) + 0.5
-    return _through(np.linalg.solve(means, np.asarray(normals, float)), months.astype(int) % 12 + into / lengths)
+    month = months.astype(int) % MONTHS_A_YEAR + into / lengths
+    return _through(np.linalg.solve(means, np.asarray(normals, float)), month)
 
 
 def _through(knots: np.ndarray, month: np.ndarray) -> np.ndarray:
     """The periodic Catmull-Rom curve at month numbers (0 is the start of January, knots at mid-month)."""
     before = np.floor(month - 0.5).astype(int)
     t = month - 0.5 - before
-    weights = (
-        -0.5 * t + t**2 - 0.5 * t**3,
-        1.0 - 2.5 * t**2 + 1.5 * t**3,
-        0.5 * t + 2.0 * t**2 - 1.5 * t**3,
-        -0.5 * t**2 + 0.5 * t**3,
-    )
-    return sum(weight * knots[(before + shift) % 12] for shift, weight in enumerate(weights, -1))
+    weights = (a + b * t + c * t**2 + d * t**3 for a, b, c, d in _CATMULL_ROM)
+    return sum(weight * knots[(before + shift) % MONTHS_A_YEAR] for shift, weight in enumerate(weights, -1))
 
 
 def drawn_days(climate: Climate, start: dt.date, days: int, seed: int) -> DrawnDays:
@@ -101,29 +105,28 @@ def drawn_days(climate: Climate, start: dt.date, days: int, seed: int) -> DrawnD
     usual_range = np.maximum(monthly_curve(climate.high, dates) - monthly_curve(climate.low, dates), 0.0)
     length = day_length(climate.latitude, day_of_year(dates))
     usual_sun, dark_months = _usual_sunshine(climate, dates)
-    cloud = _persistent("weather cloud", seed, dates, _DULL_SPELLS)
+    cloud = _persistent("weather cloud", seed, dates, DULL_SPELLS)
     rank = np.array([0.5 * math.erfc(-value / math.sqrt(2.0)) for value in cloud])
     # a power of an even draw has just this mean, and makes overcast days common where sun is rare
-    sunshine = rank ** (1.0 / np.maximum(usual_sun, 1e-6) - 1.0)
+    sunshine = rank ** (1.0 / np.maximum(usual_sun, _NEVER_ZERO) - 1.0)
     middle = middle + climate.swing * _persistent("weather temperature", seed, dates, climate.persistence)
     middle = middle - _cold_snaps(climate, seed, start, days)
-    half_range = 0.5 * usual_range * (1.0 + _RANGE_BY_SUN * (sunshine - usual_sun))
-    humidity = monthly_curve(climate.humidity, dates) + _DAMP_BY_CLOUD * (usual_sun - sunshine)
+    half_range = 0.5 * usual_range * (1.0 + RANGE_BY_SUN * (sunshine - usual_sun))
+    humidity = monthly_curve(climate.humidity, dates) + DAMP_BY_CLOUD * (usual_sun - sunshine)
     high, low = middle + half_range, middle - half_range
     saturated = 0.5 * (saturation_vapour_pressure(high) + saturation_vapour_pressure(low))
-    vapour = np.clip(humidity, 1.0, 100.0) / 100.0 * saturated
+    vapour = np.clip(humidity, DRIEST, PERCENT) / PERCENT * saturated
     return DrawnDays(high, low, vapour, sunshine, length, dark_months)
 
 
 def _usual_sunshine(climate: Climate, dates: np.ndarray) -> tuple[np.ndarray, tuple[int, ...]]:
     """Sunshine as a share of the day length, and the months whose normal asks for more than there is."""
     year = np.arange("2001-01-01", "2002-01-01", dtype="datetime64[D]")
-    month = year.astype("datetime64[M]").astype(int) % 12
+    month = year.astype("datetime64[M]").astype(int) % MONTHS_A_YEAR
     length = np.bincount(month, day_length(climate.latitude, day_of_year(year))) / np.bincount(month)
     wanted = np.asarray(climate.sunshine, float)
-    # half hours are rounded by up to a quarter; that much is no contradiction
-    dark = tuple((np.flatnonzero(wanted > length + 0.25) + 1).tolist())
-    share = np.minimum(wanted / np.maximum(length, 1e-6), 1.0)
+    dark = tuple((np.flatnonzero(wanted > length + _ROUNDED) + 1).tolist())
+    share = np.minimum(wanted / np.maximum(length, _NEVER_ZERO), 1.0)
     return np.clip(monthly_curve(share, dates), 0.0, 1.0), dark
 
 
@@ -147,21 +150,21 @@ def _persistent(purpose: str, seed: int, dates: np.ndarray, persistence: float) 
 
 def _cold_snaps(climate: Climate, seed: int, start: dt.date, days: int) -> np.ndarray:
     """How much colder each day is for cold snaps (days + 3,) [K], less their mean, which the normals hold."""
-    lasts = len(_SNAP_LASTS)
+    lasts = len(SNAP_LASTS)
     dates = dates_from(start, days, before=1 + lasts)
     first = dates[0].astype(dt.date).toordinal()
     coldest = int(np.argmin(np.add(climate.high, climate.low)))
-    away = np.abs(day_of_year(dates) - (365.25 / 12.0 * (coldest + 0.5)))
-    chance = climate.cold_snaps / (2 * _WINTER + 1) * (np.minimum(away, 365.25 - away) <= _WINTER)
+    away = np.abs(day_of_year(dates) - (_YEAR / MONTHS_A_YEAR * (coldest + 0.5)))
+    chance = climate.cold_snaps / (2 * WINTER + 1) * (np.minimum(away, _YEAR - away) <= WINTER)
     begin, last, deep = (
         uniform(seed, purpose, 0, first, dates.size)
         for purpose in ("cold snap begins", "cold snap lasts", "cold snap depth")
     )
-    least, most = _SNAP_DEPTH
+    least, most = SNAP_DEPTH
     depth = (begin < chance) * (least + (most - least) * deep)
     usual = chance * 0.5 * (least + most)
     colder = np.zeros(dates.size - lasts)
-    for after, share in enumerate(_SNAP_LASTS):
+    for after, share in enumerate(SNAP_LASTS):
         back = slice(lasts - after, dates.size - after)
         colder += depth[back] * (last[back] < share) - usual[back] * share
     return colder

@@ -10,6 +10,7 @@ from .. import chance
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from ..vocabulary.units import HOURS_A_DAY
 from .state import Happening, Specimen, Today
 
 _CROWN_ROT = chance.key_of("crown rot")
@@ -33,6 +34,7 @@ COURSE_WARMTH = coefficient(
     (25, 7), "°C, K", "warmth at which that is stated, and cold that halves the pace", "evidence.md#crown-rot-course"
 )
 INFECTED = coefficient(0.01, "", "how far rot has gone on its first day")
+_LEAST_DRYING = 1e-6  # mm/h: in air that dries nothing the hours that a pool lasts are many, but a number
 
 
 @compiled
@@ -65,9 +67,9 @@ def live_crown(specimen: Specimen, feed: float) -> int:
     happened = 0
     news.crown_risk = 0.0
     if plant.crown_water > 0:
-        span = 24 - plant.crown_late  # h since the wetting, on its first day
+        span = HOURS_A_DAY - plant.crown_late  # h since the wetting, on its first day
         pace = day.crown_drying
-        after = plant.crown_hours + min(span, plant.crown_water / max(pace, 1e-6))
+        after = plant.crown_hours + min(span, plant.crown_water / max(pace, _LEAST_DRYING))
         if spared.wet_crown == 0:
             risk = crown_risk(plant.crown_hours, after, day.night, feed, day.humid_night)
             news.crown_risk = risk * specimen.trait.pathogens
@@ -87,4 +89,4 @@ def tell(today: Today) -> Iterator[Line]:
     if not len(caught):
         return
     risk, wet = today.news.crown_risk[caught], today.news.hours_wet[caught]
-    yield Line(Kind.CROWN_ROT, caught, risk, "water in the crown", "hours wet", wet, 6.0)
+    yield Line(Kind.CROWN_ROT, caught, risk, "water in the crown", "hours wet", wet, float(WET_FROM))

@@ -13,6 +13,7 @@ from ..pot.state import Pots
 from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, LOST_TO, ROOT_CAUSES, LostTo
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from ..vocabulary.units import ML_PER_L
 from . import crown, flowers, leaves, roots, spike
 from .drivers import HOT
 from .growth import feed, grow
@@ -90,7 +91,7 @@ def _live_one(specimen: Specimen) -> int:
     news.ease, news.breathing = pot.ease_hours / day.hours, pot.air_hours / day.hours
     pot.ease_hours = pot.air_hours = 0.0
     content, thin = pot.water / pot.volume, max(pot.water, LEAST_WATER * pot.volume)
-    news.pot_salt, news.pot_nitrogen = pot.salt / thin, 1000 * pot.nitrogen / thin
+    news.pot_salt, news.pot_nitrogen = pot.salt / thin, ML_PER_L * pot.nitrogen / thin
     _remember(specimen)
 
     growth = grow(specimen, news.ease, news.breathing)

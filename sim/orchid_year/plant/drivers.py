@@ -129,8 +129,9 @@ AFTERNOON_CONDUCTANCE = coefficient(
     12.0, "mmol m⁻² s⁻¹", "stomata in late afternoon", "evidence.md#stomata-by-phase", "from memory"
 )
 AIR_PRESSURE = coefficient(101.3, "kPa", "pressure of the air", "FAO56", "measured")
-_WATER_MOLE = 18  # g
+WATER_MOLE = coefficient(18, "g/mol", "molar mass of water", evidence="from memory")
 _TO_HOURS = 3.6  # mmol s⁻¹ in mol h⁻¹
+_LEAST_LIGHT = 1e-9  # µmol m⁻² s⁻¹ h: a dark day has no strong light among none
 
 
 class Daily(NamedTuple):
@@ -194,7 +195,7 @@ def paces(air: np.ndarray, ppfd: np.ndarray, dawns: np.ndarray) -> dict[str, np.
         "root_pace": gather(np.interp(air, ROOT_PACE_WARMTH, ROOT_PACE), dawns, "mean"),
         "upkeep": gather(by_ten, dawns, "mean"),
         "night_uptake": np.interp(night, NIGHT_WARMTH, NIGHT_UPTAKE),
-        "strain": strong / np.maximum(gather(ppfd, dawns, "sum"), 1e-9),
+        "strain": strong / np.maximum(gather(ppfd, dawns, "sum"), _LEAST_LIGHT),
         "spike_heat": gather(np.where(air > SPIKE_COLD, np.minimum(air, SPIKE_CAP), 0), dawns, "mean"),
         "spike_hours": gather(air > SPIKE_COLD, dawns, "mean"),
         "bloom_ageing": gather(by_ten, dawns, "mean"),
@@ -280,4 +281,4 @@ def potential_transpiration(deficit: np.ndarray, edges: np.ndarray) -> np.ndarra
     )
     by_night = np.where(since < NIGHT_HOURS, NIGHT_CONDUCTANCE, LATE_CONDUCTANCE)
     conductance = np.where(part % 2 == 0, by_day, by_night)
-    return conductance[:, None] * deficit / AIR_PRESSURE * _WATER_MOLE * _TO_HOURS
+    return conductance[:, None] * deficit / AIR_PRESSURE * WATER_MOLE * _TO_HOURS

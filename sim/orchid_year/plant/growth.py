@@ -13,6 +13,7 @@ from ..compiled import compiled
 from ..pot.solution import CONDUCTIVITY_PER_N
 from ..vocabulary.causes import LimitingFactor
 from ..vocabulary.coefficients import coefficient
+from ..vocabulary.units import ML_PER_L
 from .spike import Push, push
 from .state import RESERVE_FULL, Specimen, leaf_area, nitrogen_store, rooted
 
@@ -60,6 +61,7 @@ WANTS = coefficient(0.08, "d⁻¹", "share of what its store lacks that a plant 
 ROOT_UPTAKE = coefficient(8e-3, "mg cm⁻¹ d⁻¹", "nitrogen that a length of root takes from a strong solution", "ACTA450")
 HALF_UPTAKE = coefficient(40, "mg/L", "strength at which roots take half of that", "ZOTZ2013")
 MOST_TAKEN = coefficient(0.9, "d⁻¹", "share of what is in the pot that a day can take")
+_LEAST_GRAMS = 1e-12  # g: nothing grown is no share of nothing
 
 
 class Growth(NamedTuple):
@@ -102,7 +104,7 @@ def grow(specimen: Specimen, ease: float, air: float) -> Growth:
     root = ROOT_PACE * plant.roots * day.root_pace * supply * air * ease * plant.established * heavy
     root *= max(1 - plant.roots / cap, 0.0) * plant.alive
     grams = leaf * LEAF_GRAMS * trait.leaf_area / USUAL_LEAF + root * ROOT_GRAMS
-    share = min(1.0, (reserve - pushed.cost) / max(grams, 1e-12))
+    share = min(1.0, (reserve - pushed.cost) / max(grams, _LEAST_GRAMS))
     used = pushed.cost * SPIKE_NITROGEN + grams * share * NITROGEN_SHARE
     limit = _limiting_factor((bright, day.leaf_pace / FULL_LEAF_PACE, ease, fed, supply, held * plant.established, air))
     reserve = reserve - pushed.cost - grams * share
@@ -144,7 +146,7 @@ def feed(specimen: Specimen, growth: Growth, concentration: float, ease: float) 
     plant, pot = specimen.plant, specimen.pot
     plant.reserve = growth.reserve
     taken = nitrogen_uptake(plant, leaf_area(plant, specimen.trait), concentration, ease, pot.nitrogen)
-    salt = min(taken * 1000 * CONDUCTIVITY_PER_N, MOST_TAKEN * pot.salt)
+    salt = min(taken * ML_PER_L * CONDUCTIVITY_PER_N, MOST_TAKEN * pot.salt)
     pot.nitrogen -= taken
     pot.nitrogen_used += taken
     pot.salt -= salt

@@ -11,6 +11,7 @@ from .. import chance
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from ..vocabulary.units import ML_PER_L
 from .state import Happening, Plants, Specimen, Today
 
 _ROOT_ROT = chance.key_of("root rot")
@@ -135,7 +136,7 @@ def live_roots(specimen: Specimen, air: float, content: float, grown: float) -> 
             plant.rotting, news.root_risk, happened = 1.0, risk, Happening.ROOT_ROT.value
     if plant.airless < ROT_ENDS:
         plant.rotting = 0.0
-    sodium = 1000 * pot.sodium / max(pot.water, LEAST_WATER * pot.volume)
+    sodium = ML_PER_L * pot.sodium / max(pot.water, LEAST_WATER * pot.volume)
     total = 0.0
     for cause, share in enumerate(root_harm(plant, air, day.rot_pace, content, specimen.medium.dry, sodium)):
         news.root_harm[cause] = share * spared.root_harm[cause]
@@ -159,4 +160,4 @@ def tell(today: Today) -> Iterator[Line]:
     if not len(caught):
         return
     risk, airless = today.news.root_risk[caught], today.plants.airless[caught]
-    yield Line(Kind.ROOT_ROT, caught, risk, "no air", "days without air", airless, 4.0)
+    yield Line(Kind.ROOT_ROT, caught, risk, "no air", "days without air", airless, float(CHOKES_AFTER))

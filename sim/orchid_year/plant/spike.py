@@ -12,12 +12,19 @@ from ..compiled import compiled
 from ..vocabulary.causes import AgainstGlass
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from .drivers import CHILL_BELOW, HOT
 from .leaves import CHILL_SCAR
 from .state import MOST_BUDS, SHIFTS, Happening, Specimen, Today
 
 _YOUNG_SPIKE, _SIDE_BRANCH = chance.key_of("young spike in the heat"), chance.key_of("side branch")
 
 DAYS_TO_SPIKE = coefficient(28, "d", "time to a visible spike under the best conditions", "WANG1995", "measured")
+COOL_BELOW = coefficient(
+    26.0,
+    "°C",
+    "warmth of days at which half the plants spike, told beside each spike that shows",
+    "evidence.md#spiking-temperature-spread",
+)
 HOT_DAY_UNDOES = coefficient(1 / 14, "d⁻¹", "share of the way to a spike that a hot day undoes", "NEWTON2009")
 SMALLEST_TO_SPIKE = coefficient(3, "leaves", "leaves below which no plant spikes", evidence="common practice")
 PACE_AT_SMALLEST = coefficient(0.7, "", "pace to a spike of a plant of three leaves")
@@ -234,16 +241,16 @@ def tell(today: Today) -> Iterator[Line]:
     """The day's spikes: those that were lost, those that showed, those that grew long."""
     plants, was = today.plants, today.news.spike_was
     for happening, kind, reading, cause, quantity, threshold in (
-        (Happening.SPIKE_ABORTED, Kind.SPIKE_LOST, "day", "warmed too soon", "day", 28.0),
-        (Happening.PLANTLET, Kind.PLANTLET, "day", "warmed too soon", "day", 28.0),
-        (Happening.SPIKE_FROZEN, Kind.SPIKE_LOST, "glass_low", "cold glass", "at the pane", 12.0),
+        (Happening.SPIKE_ABORTED, Kind.SPIKE_LOST, "day", "warmed too soon", "day", float(HOT)),
+        (Happening.PLANTLET, Kind.PLANTLET, "day", "warmed too soon", "day", float(HOT)),
+        (Happening.SPIKE_FROZEN, Kind.SPIKE_LOST, "glass_low", "cold glass", "at the pane", CHILL_BELOW),
     ):
         who = today.struck(happening)
         if len(who):
             yield Line(kind, who, was[who], cause, quantity, today.reading(reading, who), threshold)
     who = today.struck(Happening.SPIKE_SHOWS)
     if len(who):
-        warm = ("cool days", "mean by day", plants.day_warm[who], 26.0)
+        warm = ("cool days", "mean by day", plants.day_warm[who], COOL_BELOW)
         yield Line(Kind.SPIKE_SHOWS, who, plants.spikes[who], *warm, wakes=Kind.SPIKE_SHOWS)
     who = today.struck(Happening.SPIKE_10_CM)
     if len(who):

@@ -14,7 +14,7 @@ from ..scenario.plant import Plant
 from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from ..vocabulary.coefficients import coefficient, column
 
-MOST_BUDS = 24
+MOST_BUDS = 24  # on one plant: a record has room for no more
 SHIFTS = np.linspace(-4.0, 4.0, 11)  # K: how much warmer than usual a plant may be and still start a spike
 
 RESERVE_FULL = coefficient(60.0, "g m⁻²", "stored sugar and starch that leaves can hold, as dry matter")
@@ -24,7 +24,7 @@ NITROGEN_PER_LEAF_AREA = coefficient(
 NITROGEN_AT_LEAST = coefficient(5.0, "mg", "nitrogen that a plant without leaves can hold")
 START_FILLED = coefficient(0.5, "", "share of its stores that a plant starts with")
 PLENTY_OF_ROOT = coefficient(4000, "cm m⁻²", "live root that serves a leaf area fully")
-NEVER_MOVED = -999  # d
+NEVER_MOVED = -999  # d: so long ago that nothing of it is felt
 
 
 class Variety(NamedTuple):
@@ -78,7 +78,8 @@ SHIFT_SCALE = coefficient(
     "BLANCHARD2006 evidence.md#spiking-temperature-spread",
 )
 SHIFT_SHARE = coefficient(0.75, "", "share of that spread taken, as a trial's plants differ more than a shop's")
-_NEVER_ZERO = 1e-9
+_NEVER_ZERO = 1e-9  # keeps a logarithm of 0, and a plant without leaves, among the numbers
+_MIDDLE = 0.5  # of even draws
 
 
 class Traits(Rows):
@@ -115,7 +116,7 @@ class Plants(Rows):
 
 def typical_draws(n: int) -> tuple[dict[str, np.ndarray], np.ndarray]:
     """Draws of n plants that do not vary: the middle of every spread, as `traits` takes them."""
-    return {name: np.full(n, 0.5) for name in TRAIT_DRAWS}, np.full((MOST_BUDS, n), 0.5)
+    return {name: np.full(n, _MIDDLE) for name in TRAIT_DRAWS}, np.full((MOST_BUDS, n), _MIDDLE)
 
 
 def traits(plant: Plant, uniform: Mapping[str, np.ndarray], luck: np.ndarray) -> Traits:
@@ -281,4 +282,4 @@ class Today(NamedTuple):
         return self.days[name][self.plants.spot[who].astype(int)]
 
 
-_NOBODY = np.arange(0)
+_NOBODY = np.arange(0)  # no columns at all

@@ -27,6 +27,9 @@ class Dried(NamedTuple):
     ease: float  # mean ease of drinking, 0 to 1
 
 
+_FIGURES = len(Dried._fields)
+
+
 def dry_down(
     content: np.ndarray, hours: np.ndarray, evaporation: np.ndarray, transpiration: np.ndarray, media: Media
 ) -> Dried:
@@ -39,7 +42,7 @@ def dry_down(
 def _dry_each(
     content: np.ndarray, hours: np.ndarray, evaporation: np.ndarray, transpiration: np.ndarray, media: np.ndarray
 ) -> np.ndarray:
-    made = np.empty((3, len(media)))
+    made = np.empty((_FIGURES, len(media)))
     for i in range(len(media)):
         done = dry_one(content[i], hours[i], evaporation[i], transpiration[i], media[i])
         made[0, i], made[1, i], made[2, i] = done.content, done.drunk, done.ease

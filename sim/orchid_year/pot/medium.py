@@ -9,6 +9,7 @@ import numpy as np
 from ..compiled import Rows, compiled, record_type
 from ..scenario.care import Medium
 from ..vocabulary.coefficients import coefficient, column
+from ..vocabulary.units import DAYS_A_YEAR
 
 MEDIA: tuple[str, ...] = get_args(Medium)
 
@@ -102,7 +103,6 @@ WORN_OUT_AIR = coefficient(
 WORN_OUT_LOSS = coefficient(
     0.03, "", "air space that must have been lost for that: a medium that is airless when new is not worn"
 )
-_DAYS_A_YEAR = 365
 
 
 class Media(Rows):
@@ -151,7 +151,7 @@ def settle(medium: np.record, kind: float, aged: float, depth: float) -> None:
 @compiled
 def ageing(air_loss: float, pace: float, wet_share: float) -> float:
     """Air space lost in a day; crumbling doubles per 10 K (`pace`, 1 at 20 °C) and is faster when kept wet."""
-    return air_loss / _DAYS_A_YEAR * pace * (AGEING_BASE + AGEING_WET * wet_share)
+    return air_loss / DAYS_A_YEAR * pace * (AGEING_BASE + AGEING_WET * wet_share)
 
 
 @compiled

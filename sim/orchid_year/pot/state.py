@@ -10,6 +10,7 @@ from ..compiled import Rows, compiled
 from ..scenario.care import PotMaterial
 from ..scenario.plant import Pot
 from ..vocabulary.coefficients import coefficient
+from ..vocabulary.units import DAYS_A_YEAR
 from .medium import FRESH, MEDIA, media_of
 
 MATERIALS: tuple[str, ...] = get_args(PotMaterial)
@@ -37,9 +38,8 @@ WALL_EVAPORATION = coefficient(
 )
 _FRUSTUM = 12  # a cone cut short has π/12 depth (top² + top foot + foot²) of volume
 _DISC = 4  # a disc of some diameter has π/4 diameter² of area
-_CM2_TO_M2 = 1e-4
+_CM2_TO_M2 = 1e-4  # m² in a cm²
 _MM_TO_ML = 1000  # mL of water in a mm on a m²
-_DAYS_A_YEAR = 365
 
 
 class Pots(Rows):
@@ -69,7 +69,7 @@ def new_pots(pot: Pot, n: int) -> Pots:
     pots.medium[:], pots.material[:] = MEDIA.index(pot.medium), MATERIALS.index(pot.material)
     pots.cachepot[:] = pot.cachepot
     pots.aged[:] = pot.age * FRESH[pot.medium].air_loss
-    pots.repotted[:] = -_DAYS_A_YEAR * pot.age
+    pots.repotted[:] = -DAYS_A_YEAR * pot.age
     media = media_of(pots.medium, pots.aged, pots.depth)
     pots.water[:] = media.container_capacity * pots.volume
     pots.salt[:] = USUAL_SALT * pots.water

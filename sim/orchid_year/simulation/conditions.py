@@ -19,7 +19,19 @@ from ..scenario.climate import Climate
 from ..scenario.home import Home
 from ..scenario.scenario import Scenario
 from ..vocabulary.causes import AGAINST_GLASS
+from ..vocabulary.coefficients import coefficient
 from ..vocabulary.dates import day_numbers
+from ..vocabulary.units import HOURS_A_DAY, PERCENT
+
+SUN_ON_POT = coefficient(
+    0.3, "", "share of the sun at the leaves that is left to evaporate water at the top of the pot"
+)
+FILM_LENGTH = coefficient(
+    0.007,
+    "m/cm",
+    "length along the air of a pot's wet top for each cm of its width: seven tenths of it",
+    "evidence.md#wet-surface-transfer",
+)
 
 
 def prepare(sides: Sequence[Scenario]) -> Conditions:
@@ -80,7 +92,7 @@ def _one_home(
     edges, dawns = outdoors.edges, outdoors.edges[::2]
     deficit = np.maximum(saturation_vapour_pressure(inside.air) - inside.vapour_pressure, 0)
     wet = wet_surface_evaporation(
-        inside.air, inside.vapour_pressure, inside.air_speed, 0.3 * inside.shortwave, 0.007 * diameter
+        inside.air, inside.vapour_pressure, inside.air_speed, SUN_ON_POT * inside.shortwave, FILM_LENGTH * diameter
     )
     humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
     drying = np.array([spot.drying for spot in home.spots.values()])
@@ -105,7 +117,7 @@ def _one_home(
         latitude=outdoors.latitude,
         hourly={
             "air": inside.air,
-            "humidity": 100 * humidity,
+            "humidity": PERCENT * humidity,
             "light": inside.ppfd,
             "glass": inside.glass,
             "leaf": inside.leaf,
@@ -117,7 +129,7 @@ def _one_home(
 def incident_hours(incidents: Iterable[Incident], start: dt.date, days: int) -> list[tuple[Incident, int, int]]:
     """Each incident with the hours, from the first midnight on, at which it begins and ends; once for each date it has in the span."""
     return [
-        (incident, 24 * day, 24 * (day + incident.days))
+        (incident, HOURS_A_DAY * day, HOURS_A_DAY * (day + incident.days))
         for incident in incidents
         for day in day_numbers(incident.start, start, days)
     ]

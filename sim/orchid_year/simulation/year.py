@@ -18,13 +18,21 @@ from ..scenario.care import MILESTONES, Deed, Holiday, Incident
 from ..scenario.scenario import Scenario
 from ..vocabulary.events import Kind, Line
 from ..vocabulary.refusals import did_you_mean
+from ..vocabulary.units import HOURS_A_DAY
 from .cohort import NAMES, Cohort
 from .conditions import Conditions, incident_hours, prepare
 from .grower import Grower
 from .record import Event, Record
 
-MORNING, DEEDS, EVENING = 8.5, 9.5, 18.5
+PLANTS, MOST_PLANTS = 20, 100_000  # on each side: unless another number is asked for, and at most
+MORNING, DEEDS, EVENING = 8.5, 9.5, 18.5  # h: when hands water, when they do what was planned
 _LEAVING, _STRIKING = 7.5, 0.5  # h: when people leave for a holiday, and how long after midnight an incident begins
+_AFTER_DAWN = 0.25  # h: where a year stops, past the dawn that ends a day and before hands move
+# A short scenario that asks all of the compiled code.
+_TRIAL = {
+    "days": 6,
+    "care": {"watering": {"rule": "fixed days if dry", "every_days": 1, "water_below": 0.95}},
+}
 # Conditions of each day and spot that the record keeps.
 _KEPT = ("light", "peak", "day", "night", "mean", "hot_hours", "dry", "glass_low", "coldest", "gas")
 
@@ -41,7 +49,7 @@ class Year:
     def __init__(
         self,
         sides: Scenario | Sequence[Scenario],
-        plants: int = 20,
+        plants: int = PLANTS,
         *,
         first: int = 0,
         conditions: Conditions | None = None,
@@ -49,8 +57,8 @@ class Year:
         without: Iterable[str] = (),
     ) -> None:
         self.sides = (sides,) if isinstance(sides, Scenario) else tuple(sides)
-        if not 1 <= plants <= 100_000:
-            raise InputError(f"plants must be from 1 to 100000 on each side (got {plants}). Please change it.")
+        if not 1 <= plants <= MOST_PLANTS:
+            raise InputError(f"plants must be from 1 to {MOST_PLANTS} on each side (got {plants}). Please change it.")
         self.conditions = conditions or prepare(self.sides)
         self.diary: list[Event] = []
         self.cohort = Cohort(self.sides, self.conditions, first + np.arange(plants), frozenset(without))
@@ -88,9 +96,9 @@ class Year:
         """The grower's daily round, in the morning or in the evening, unless away."""
         for day in range(self.sides[0].days):
             hour = MORNING if grower.care.watering.time == "morning" else EVENING
-            if 24 * day + hour < self._env.now:
+            if HOURS_A_DAY * day + hour < self._env.now:
                 continue
-            yield self._env.timeout(24 * day + hour - self._env.now)
+            yield self._env.timeout(HOURS_A_DAY * day + hour - self._env.now)
             if day > grower.away_until:
                 self.cohort.hour = self._env.now
                 month = (self.sides[0].start + dt.timedelta(days=day)).month
@@ -101,15 +109,15 @@ class Year:
         return self._env.timeout(max(moment - self._env.now, 0))
 
     def _holiday(self, grower: Grower, holiday: Holiday, day: int) -> Generator:
-        yield self._wait_until(24 * day + _LEAVING)
+        yield self._wait_until(HOURS_A_DAY * day + _LEAVING)
         grower.away_until = max(grower.away_until, day + holiday.days - 1)
         away = np.full(len(grower.columns), float(holiday.days))
         self._write(day, _LEAVING, [Line(Kind.HOLIDAY, grower.columns, away)])
 
     def _incident(self, incident: Incident, begin: int, end: int, struck: np.ndarray) -> Generator:
         yield self._wait_until(begin + _STRIKING)
-        lasts = np.full(len(struck), float((end - begin) // 24))
-        self._write(begin // 24, _STRIKING, [Line(Kind(incident.kind), struck, lasts)])
+        lasts = np.full(len(struck), float((end - begin) // HOURS_A_DAY))
+        self._write(begin // HOURS_A_DAY, _STRIKING, [Line(Kind(incident.kind), struck, lasts)])
 
     def _plan(self, deed: Deed, grower: Grower) -> None:
         """Put a deed on the calendar, or let it wait for its milestone."""
@@ -122,26 +130,26 @@ class Year:
     def _moments(self, deed: Deed, grower: Grower) -> list[float]:
         """The hours, from now on, at which a dated deed is done."""
         days = [day + deed.after_days for day in grower.scenario.days_of(deed.on)]
-        moments = [24 * day + DEEDS for day in days if day < grower.scenario.days]
-        return [moment for moment in moments if moment >= self._env.now or (self.day == 0 and moment < 24)]
+        moments = [HOURS_A_DAY * day + DEEDS for day in days if day < grower.scenario.days]
+        return [moment for moment in moments if moment >= self._env.now or (self.day == 0 and moment < HOURS_A_DAY)]
 
     def _milestone(self, name: str, who: np.ndarray, line: int) -> None:
         """A milestone is seen at dawn; whoever waited for it acts that morning or some days later."""
         for deed, grower in self._waiting[name]:
             mine = who[np.isin(who, grower.columns)]
             if len(mine):
-                moment = 24 * (int(self._env.now // 24) + deed.after_days) + DEEDS
-                moment += 24 * (moment < self._env.now)
+                moment = HOURS_A_DAY * (int(self._env.now // HOURS_A_DAY) + deed.after_days) + DEEDS
+                moment += HOURS_A_DAY * (moment < self._env.now)
                 self._env.process(self._later(deed, grower, mine, moment, line))
 
     def _later(self, deed: Deed, grower: Grower, who: np.ndarray, moment: float, line: int | None) -> Generator:
         yield self._wait_until(moment)
-        while int(moment // 24) <= grower.away_until:  # nobody is at home: it waits until they are
-            wait = 24.0 * (grower.away_until + 1 - int(moment // 24))
+        while int(moment // HOURS_A_DAY) <= grower.away_until:  # nobody is at home: it waits until they are
+            wait = HOURS_A_DAY * (grower.away_until + 1 - int(moment // HOURS_A_DAY))
             moment += wait
             yield self._env.timeout(wait)
         self.cohort.hour = self._env.now
-        day = int(moment // 24)
+        day = int(moment // HOURS_A_DAY)
         self._write(day, DEEDS, grower.do(self.cohort, deed, who, day), line)
 
     def _write(self, day: int, hour: float, lines: Iterable[Line], parent: int | None = None) -> None:
@@ -164,7 +172,7 @@ class Year:
             date = _date(until) if isinstance(until, str) else until
             last = min(max((date - self.sides[0].start).days, 0), last)
         for day in range(self.day, last):
-            self._env.run(until=float(self.conditions.edges[2 * day + 2]) + 0.25)
+            self._env.run(until=float(self.conditions.edges[2 * day + 2]) + _AFTER_DAWN)
             if progress:
                 progress(day + 1)
         return self
@@ -198,7 +206,7 @@ class Year:
             )
         if len(coming) == len(grower.scenario.days_of(deed.on)):
             return deed
-        day = int(coming[0] // 24) - deed.after_days
+        day = int(coming[0] // HOURS_A_DAY) - deed.after_days
         return deed.model_copy(update={"on": (grower.scenario.start + dt.timedelta(days=day)).isoformat()})
 
     def change_care(self, care: object, side: int = 0) -> Year:
@@ -233,7 +241,7 @@ class Year:
             weather=conditions.weather,
             latitude=conditions.latitude,
             end=_totals(cohort),
-            hourly={n: v[: 24 * days] for n, v in conditions.hourly.items()} if self.hourly else None,
+            hourly={n: v[: HOURS_A_DAY * days] for n, v in conditions.hourly.items()} if self.hourly else None,
         )
 
 
@@ -261,7 +269,7 @@ def _totals(cohort: Cohort) -> dict[str, np.ndarray]:
 
 def simulate(
     sides: Scenario | Sequence[Scenario],
-    plants: int = 20,
+    plants: int = PLANTS,
     *,
     first: int = 0,
     conditions: Conditions | None = None,
@@ -280,6 +288,5 @@ def simulate(
 def make_ready() -> None:
     """Make the machine code of a year, once per computer and version; it then lies on disk (see compiled.py)."""
     if not is_ready():
-        care = {"watering": {"rule": "fixed days if dry", "every_days": 1, "water_below": 0.95}}
-        simulate(Scenario.of(days=6, care=care), 1)
+        simulate(Scenario.of(**_TRIAL), 1)
         say_ready()

@@ -57,12 +57,20 @@ def declared(package: Path = Path(__file__).parents[1]) -> list[Declared]:
     for path in sorted(package.rglob("*.py")):
         module = ".".join(path.relative_to(package).with_suffix("").parts)
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Assign) and _calls(node.value, "coefficient"):
-                found.append((module, ast.unparse(node.targets[0]), node.value))
+            if isinstance(node, ast.Assign):
+                found += [(module, *one) for one in _assigned(node) if _calls(one[1], "coefficient")]
             elif isinstance(node, ast.AnnAssign) and isinstance(node.annotation, ast.Subscript):
                 inside = node.annotation.slice.elts if isinstance(node.annotation.slice, ast.Tuple) else []
                 found += [(module, ast.unparse(node.target), one) for one in inside if _calls(one, "column")]
     return [_read(*one) for one in found]
+
+
+def _assigned(node: ast.Assign) -> list[tuple[str, ast.expr]]:
+    """What is assigned, by name; of a table each entry, as ROOTS_CUT['rough']."""
+    name, value = ast.unparse(node.targets[0]), node.value
+    if not isinstance(value, ast.Dict):
+        return [(name, value)]
+    return [(f"{name}[{ast.unparse(key)}]", one) for key, one in zip(value.keys, value.values, strict=True) if key]
 
 
 def _calls(node: ast.expr, name: str) -> bool:

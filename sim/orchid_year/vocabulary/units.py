@@ -1,11 +1,21 @@
-"""The reader's own units, and numbers as people say them."""
+"""Units turned into one another, the reader's own units, and numbers as people say them."""
 
 from __future__ import annotations
 
 from typing import Any
 
+HOURS_A_DAY = 24
+SECONDS_A_MINUTE = 60
+SECONDS_AN_HOUR = 3600
+DAYS_A_YEAR = 365  # a common one
+MONTHS_A_YEAR = 12
+DEGREES_AN_HOUR = 15.0  # the sun's way, and the width of a time zone
+PERCENT = 100.0
+PA_PER_KPA = 1000
+ML_PER_L = 1000
+FAHRENHEIT_PER_KELVIN, FAHRENHEIT_AT_ZERO = 1.8, 32.0
 _US = {
-    "°C": ("°F", 1.8, 32.0), "K": ("°F", 1.8, 0.0), "cm": ("in", 1 / 2.54, 0.0), "mL": ("cups", 1 / 236.588, 0.0), "m": ("ft", 3.28084, 0.0),
+    "°C": ("°F", FAHRENHEIT_PER_KELVIN, FAHRENHEIT_AT_ZERO), "K": ("°F", FAHRENHEIT_PER_KELVIN, 0.0), "cm": ("in", 1 / 2.54, 0.0), "mL": ("cups", 1 / 236.588, 0.0), "m": ("ft", 3.28084, 0.0),
 }  # fmt: skip
 LIGHT_UNIT = "µmol m⁻² s⁻¹"
 LUX_PER_PPFD = 54.0  # lx per µmol m⁻² s⁻¹, daylight (THIMIJAN1983)
