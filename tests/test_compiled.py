@@ -20,7 +20,7 @@ from orchid_year.pot.medium import media_of
 SIM = Path(compiled.__file__).parent
 WATCHED = [
     next((SIM / name).rglob("*.py")).relative_to(SIM).as_posix() if (SIM / name).is_dir() else name
-    for name in compiled._SOURCES
+    for name in compiled.SOURCES
 ]  # a file of each part that is watched
 
 
@@ -37,11 +37,11 @@ def package(tmp_path):
 @pytest.mark.parametrize("name", WATCHED)
 def test_a_changed_source_leaves_old_machine_code_behind(package, name):
     """Promise: a new constant in any watched module means a new folder of machine code, and the old one is cleared away."""
-    before = compiled._kept_in(package)
-    assert before == compiled._kept_in(package)
+    before = compiled.kept_in(package)
+    assert before == compiled.kept_in(package)
     with (package / name).open("a") as file:
         file.write("CHANGED = 1\n")
-    after = compiled._kept_in(package)
+    after = compiled.kept_in(package)
     assert after != before
     assert after.is_dir()
     assert not before.exists()
@@ -49,30 +49,30 @@ def test_a_changed_source_leaves_old_machine_code_behind(package, name):
 
 def test_only_watched_modules_may_be_compiled():
     """Promise: a function of a module whose source is not watched is refused, and every module that compiles is watched."""
-    with pytest.raises(AssertionError, match=r"compiled\._SOURCES"):
+    with pytest.raises(AssertionError, match=r"compiled\.SOURCES"):
         compiled.compiled(test_only_watched_modules_may_be_compiled)
     for path in SIM.rglob("*.py"):
         if "@compiled\n" in path.read_text(encoding="utf-8"):
-            assert {path.name, path.relative_to(SIM).parts[0]} & set(compiled._SOURCES)
+            assert {path.name, path.relative_to(SIM).parts[0]} & set(compiled.SOURCES)
 
 
 def test_where_nothing_can_be_written_nothing_is_kept(package, monkeypatch):
     """Promise: with no folder to write to there is no folder, and no error; the user's cache is the second choice, but no relative path."""
     (package / "__pycache__").write_text("a file in the way")
     monkeypatch.setenv("XDG_CACHE_HOME", str(package / "cache"))
-    assert package / "cache" in compiled._kept_in(package).parents
+    assert package / "cache" in compiled.kept_in(package).parents
     (package / "cache2").write_text("another file in the way")
     monkeypatch.setenv("XDG_CACHE_HOME", str(package / "cache2"))
-    assert compiled._kept_in(package) is None
+    assert compiled.kept_in(package) is None
     monkeypatch.setenv("XDG_CACHE_HOME", "here")
-    assert compiled._kept_in(package) is None
+    assert compiled.kept_in(package) is None
 
 
 def test_an_installed_package_leaves_nothing_beside_it(package, monkeypatch):
     """Promise: outside a checkout the user's cache comes first, so that taking the package out leaves no folder of its name behind."""
     (package.parents[1] / "pyproject.toml").unlink()
     monkeypatch.setenv("XDG_CACHE_HOME", str(package / "cache"))
-    assert package / "cache" in compiled._kept_in(package).parents
+    assert package / "cache" in compiled.kept_in(package).parents
 
 
 def test_a_folder_that_only_looks_writable_is_not_used(package, monkeypatch):
@@ -82,14 +82,14 @@ def test_a_folder_that_only_looks_writable_is_not_used(package, monkeypatch):
         raise OSError("no")
 
     monkeypatch.setattr(compiled.tempfile, "NamedTemporaryFile", refuse)
-    assert compiled._kept_in(package) is None
+    assert compiled.kept_in(package) is None
 
 
 def drawn(cache: Path, before: str = "") -> list[str]:
     """What a fresh Python with its own cache draws, and how many pieces of machine code are then kept for that."""
     code = (
         "from orchid_year import compiled; from orchid_year.chance import draw; " + before +
-        "print(draw(1, 2, 3, 4), len([p for p in compiled._FOLDER.rglob('chance.draw*.nbc') if p.stat().st_size]))"
+        "print(draw(1, 2, 3, 4), len([p for p in compiled.FOLDER.rglob('chance.draw*.nbc') if p.stat().st_size]))"
     )  # fmt: skip
     # the sources stand in a folder that is no checkout, so that the cache is the one named here
     made = subprocess.run(
@@ -125,7 +125,7 @@ def test_a_full_disk_does_not_stop_the_year(tmp_path):
 
 def test_ready_is_said_last(monkeypatch, tmp_path):
     """Promise: the model counts as ready only once all of it was made by this Python, on this computer, in this place."""
-    monkeypatch.setattr(compiled, "_FOLDER", tmp_path)
+    monkeypatch.setattr(compiled, "FOLDER", tmp_path)
     assert not compiled.is_ready()
     (tmp_path / "plant.day.live-131.py39.1.nbc").touch()
     assert not compiled.is_ready()

@@ -23,7 +23,7 @@ import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 # Every module or package that holds compiled code, or constants that such code takes in.
-_SOURCES = (
+SOURCES = (
     "compiled.py",
     "chance.py",
     "vocabulary/causes.py",
@@ -34,14 +34,14 @@ _SOURCES = (
 )
 
 
-def _kept_in(here: Path) -> Path | None:
+def kept_in(here: Path) -> Path | None:
     """The folder for machine code made from the present sources in `here`; None where nothing can be written.
 
     In a checkout it lies beside the sources; otherwise among the user's other caches, so that nothing is left in an environment
     when the package is taken out of it.
     """
     digest = hashlib.sha256()
-    for name in _SOURCES:
+    for name in SOURCES:
         for path in sorted((here / name).rglob("*.py")) if (here / name).is_dir() else [here / name]:
             digest.update(path.read_bytes())
     base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or os.path.expanduser("~/.cache")
@@ -66,7 +66,7 @@ def _can_be_used(folder: Path) -> bool:
         return False
 
 
-_FOLDER = _kept_in(Path(__file__).parent)
+FOLDER = kept_in(Path(__file__).parent)
 
 
 class _Lenient:
@@ -101,10 +101,10 @@ def compiled(function: Function) -> Function:
     import numba
 
     source = function.__module__.partition(".")[2].replace(".", "/")
-    assert any(f"{source}.py".startswith(one) for one in _SOURCES), f"name {function.__module__} in compiled._SOURCES"
-    before, numba.config.CACHE_DIR = numba.config.CACHE_DIR, str(_FOLDER or "")
+    assert any(f"{source}.py".startswith(one) for one in SOURCES), f"name {function.__module__} in compiled.SOURCES"
+    before, numba.config.CACHE_DIR = numba.config.CACHE_DIR, str(FOLDER or "")
     try:
-        made = numba.njit(cache=_FOLDER is not None, error_model="numpy")(function)
+        made = numba.njit(cache=FOLDER is not None, error_model="numpy")(function)
     finally:
         numba.config.CACHE_DIR = before
     made._cache = _Lenient(made._cache)
@@ -113,14 +113,14 @@ def compiled(function: Function) -> Function:
 
 def is_ready() -> bool:
     """Whether this Python has made the machine code of the year on this computer already; that takes half a minute, once."""
-    return _FOLDER is not None and (_FOLDER / _stamp()).exists()
+    return FOLDER is not None and (FOLDER / _stamp()).exists()
 
 
 def say_ready() -> None:
     """Note that the machine code is made."""
-    if _FOLDER is not None:
+    if FOLDER is not None:
         with contextlib.suppress(OSError):
-            (_FOLDER / _stamp()).touch()
+            (FOLDER / _stamp()).touch()
 
 
 def _stamp() -> str:

@@ -50,6 +50,7 @@ def test_nothing_to_weigh_is_said():
         pytest.param((0, 0, 0, 0), 0, "add up", id="nothing"),
         pytest.param((0, 3, 4, 7), 0, "add up", id="adds-up-from-nothing"),
         pytest.param((20, 19, 19, 3), -15, "would have missed it", id="together-downwards"),
+        pytest.param((10, 10, 10, 4), -6, "would have missed it", id="nothing-alone-and-much-together"),
         pytest.param((float("nan"), 3, 4, 7), None, "can't be told", id="never-came"),
     ],
 )

@@ -6,7 +6,9 @@ import contextlib
 import os
 import shutil
 import socket
+from collections.abc import Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -30,16 +32,25 @@ def _browser_path() -> str:
     return found
 
 
+class Served(NamedTuple):
+    """A running server."""
+
+    address: str
+    token: str
+    folder: Path
+    process: int
+
+
 @contextlib.contextmanager
-def server(folder: Path, *, page: bool):
-    """A running server: its address and its token."""
+def server(folder: Path, *, page: bool) -> Iterator[Served]:
+    """A running server on a folder."""
     lay_out(NOTEBOOKS, folder)
     with contextlib.closing(socket.socket()) as place:
         place.bind((serving.HERE, 0))  # a free port; should somebody else be quicker, the server takes a later one
         wanted = place.getsockname()[1]
     token = serving.fresh_token()
-    with serving.opened(folder, wanted, token, page=page) as (_, port):
-        yield f"http://{serving.HERE}:{port}", token
+    with serving.opened(folder, wanted, token, page=page) as (process, port):
+        yield Served(f"http://{serving.HERE}:{port}", token, folder, process.pid)
 
 
 @pytest.fixture(scope="session")
@@ -56,20 +67,18 @@ def chromium():
 
 @pytest.fixture(scope="module")
 def pages(tmp_path_factory):
-    """Voila on a fresh folder: address, token, folder."""
-    folder = tmp_path_factory.mktemp("pages")
+    """Voila on a fresh folder."""
     _browser_path()
-    with server(folder, page=True) as (address, token):
-        yield address, token, folder
+    with server(tmp_path_factory.mktemp("pages"), page=True) as served:
+        yield served
 
 
 @pytest.fixture(scope="module")
 def lab(tmp_path_factory):
-    """JupyterLab on a fresh folder: address, token, folder."""
-    folder = tmp_path_factory.mktemp("lab")
+    """JupyterLab on a fresh folder."""
     _browser_path()
-    with server(folder, page=False) as (address, token):
-        yield address, token, folder
+    with server(tmp_path_factory.mktemp("lab"), page=False) as served:
+        yield served
 
 
 @pytest.fixture

@@ -20,6 +20,7 @@ import pytest
 from orchid_year import files
 from orchid_year.cli import learners_folder, ready_check, server
 from orchid_year.cli.ready_check import Light
+from orchid_year.simulation import year
 
 NAMES = [
     "Python",
@@ -110,14 +111,14 @@ def test_an_old_python_is_amber(evening, monkeypatch):
     """Promise: Python 3.10 is named and what to do is said; 3.12 is green."""
     quick(monkeypatch)
     monkeypatch.setattr(sys, "version_info", (3, 10, 4, "final", 0))
-    light = ready_check._python()
+    light = one(evening, "Python")
     assert (light.state, light.words, light.what_to_do) == (
         "amber",
         "version 3.10.4 is too old.",
         "Install Python 3.11 or newer.",
     )
     monkeypatch.setattr(sys, "version_info", (3, 12, 0, "final", 0))
-    assert ready_check._python().state == "green"
+    assert one(evening, "Python").state == "green"
 
 
 REQUIRES = ["numpy>=1.26", "simpy>=4.1", 'jupyterlab>=4.2; extra == "workshop"', 'ruff>=9999; extra == "test"']
@@ -201,21 +202,21 @@ def test_a_model_that_differs_from_itself_is_amber(evening, monkeypatch):
     """Law: one changed number in the second run, in its last place, turns the test run amber."""
     import numpy as np
 
-    real, count = ready_check._short_year, iter(range(10))
+    real, count = year.simulate, iter(range(10))
+    quick(monkeypatch, "_test_run")
 
-    def drifting():
-        lived = real()
+    def drifting(*sides, **more):
+        lived = real(*sides, **more)
         if next(count) == 1:
             table = lived.table.copy()
             table.flat[7] = np.nextafter(table.flat[7], np.inf)
             lived = dataclasses.replace(lived, table=table)
         return lived
 
-    monkeypatch.setattr(ready_check, "_short_year", drifting)
-    light = ready_check._test_run()
-    assert light.state == "amber"
-    monkeypatch.setattr(ready_check, "_short_year", real)
-    assert ready_check._test_run().state == "green"
+    monkeypatch.setattr(year, "simulate", drifting)
+    assert one(evening, "Test run").state == "amber"
+    monkeypatch.setattr(year, "simulate", real)
+    assert one(evening, "Test run").state == "green"
 
 
 def test_a_picture_that_is_not_png_is_amber(evening, monkeypatch):
@@ -223,8 +224,9 @@ def test_a_picture_that_is_not_png_is_amber(evening, monkeypatch):
     from orchid_year.plots import style
 
     real = style.as_png
+    quick(monkeypatch, "_picture")
     monkeypatch.setattr(style, "as_png", lambda *words: real(*words)[:-40])
-    assert ready_check._picture().state == "amber"
+    assert one(evening, "Picture").state == "amber"
 
 
 @pytest.mark.parametrize("found", ["www-browser", "/usr/bin/w3m", None])
@@ -236,11 +238,12 @@ def test_no_browser_or_only_one_for_text_is_amber(evening, monkeypatch, found):
             raise webbrowser.Error("could not locate runnable browser")
         return webbrowser.GenericBrowser(found)
 
+    quick(monkeypatch)
     monkeypatch.setattr(webbrowser, "get", get)
     monkeypatch.setattr(shutil, "which", lambda _: None)
-    assert ready_check._browser().state == "amber"
+    assert one(evening, "Browser").state == "amber"
     monkeypatch.setattr(shutil, "which", lambda name: f"/usr/bin/{name}" if name == "x-www-browser" else None)
-    assert ready_check._browser().words == "found (x-www-browser)."
+    assert one(evening, "Browser").words == "found (x-www-browser)."
 
 
 def test_a_taken_port_is_no_harm_but_none_at_all_is_amber(evening, monkeypatch):
@@ -345,7 +348,8 @@ def test_a_console_that_knows_few_letters_still_gets_its_lights(evening, tmp_pat
     folder = tmp_path / "Orchidées"
     code = (
         "import sys; from pathlib import Path; from orchid_year.cli import ready_check\n"
-        "ready_check._test_run = ready_check._picture = lambda: ready_check.Light('slow', 'green', 'left out.')\n"
+        "for slow in ('_test_run', '_picture'):\n"
+        "    setattr(ready_check, slow, lambda: ready_check.Light('slow', 'green', 'left out.'))\n"
         "sys.exit(ready_check.run(Path(sys.argv[1])))"
     )
     done = subprocess.run(

@@ -501,7 +501,8 @@ def test_last_weeks_cookie_does_not_open_this_weeks_workshop(source, own):
 def test_a_server_that_cannot_start_is_said(source, own, monkeypatch):
     """Promise: when the server ends at once, a sentence says where its words are, and no browser is opened."""
     monkeypatch.setattr(server, "command", lambda *_, **__: [sys.executable, "-c", "raise SystemExit('no luck')"])
-    monkeypatch.setattr(server, "_open_browser", lambda *_: pytest.fail("a browser was opened"))
+    monkeypatch.setattr(server, "open_browser", lambda *_: pytest.fail("a browser was opened"))
+    monkeypatch.setattr(server, "PATIENCE", CEILING)
     with pytest.raises(InputError, match=r"could not start\. What it said is in '.*workshop\.log'"):
         server.serve(own, source=source)
     assert "no luck" in (own / ".orchid-year" / "workshop.log").read_text()
@@ -523,7 +524,7 @@ def test_a_server_without_its_token_is_closed_again(source, own, monkeypatch):
 def test_the_browser_is_led_by_a_private_page(own):
     """Promise: the address with the token reaches the browser through a file that only this user can read."""
     seen = []
-    server._open_browser("http://127.0.0.1:9000/lab?token=abc", own, opener=lambda page: seen.append(page) or True)
+    server.open_browser("http://127.0.0.1:9000/lab?token=abc", own, opener=lambda page: seen.append(page) or True)
     path = own / ".orchid-year" / "open.html"
     assert seen == [path.as_uri()]
     assert "token" not in seen[0]

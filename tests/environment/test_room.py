@@ -177,6 +177,36 @@ def test_a_window_left_open_chills_for_an_hour_each_night():
     assert opened.air[24 + 23, 0] == pytest.approx(20, abs=0.1)
 
 
+@pytest.mark.parametrize(("size", "celsius"), [(0.5, 13.0), (1.0, 6.0), (5.0, 1.0)])
+def test_a_wider_window_lets_in_more_cold(size, celsius):
+    """By hand: wide open it takes 0.7 of the way from 20 °C to frost, half as wide half of that, and never more than 0.95 of it."""
+    frost = [(Incident(kind="window left open", start="01-02", days=1, size=size), 24, 48)]
+    assert one(steady(0.0), incidents=frost, facing=None).air[24 + 22, 0] == pytest.approx(celsius, abs=0.05)
+
+
+@pytest.mark.parametrize(("speed", "moving"), [(0.1, 0.4), (1.0, 1.0)])
+def test_a_draught_moves_the_air(speed, moving):
+    """By hand: where cold air streams in it moves at 0.4 m/s or, beside a fan, at the fan's own speed; elsewhere it is as it was."""
+    inside, away = (one(steady(0.0), draught=there, air_speed=speed, facing=None) for there in (True, False))
+    assert inside.air_speed[-1, 0] == moving
+    assert away.air_speed[-1, 0] == speed
+
+
+def test_a_curtain_makes_a_sky_of_the_sun():
+    """Law: sunlight that a dense curtain scatters lights a leaf as an even sky does that puts as much light on the pane."""
+    hours = np.ones(24)
+
+    def behind(beam: float, diffuse: float) -> float:
+        sky = SimpleNamespace(
+            beam_normal=beam * hours, diffuse_horizontal=diffuse * hours, global_horizontal=0 * hours,
+            elevation=0.01 * hours, azimuth=180.0 * hours,
+        )  # fmt: skip
+        spot = Spot(facing=180.0, curtain="dense", obstruction=0.0, distance=0.5)
+        return daylight(sky, spot, PANES["double"], 1e12).ppfd[0]  # a room so large that its walls send nothing back
+
+    assert behind(100.0, 0.0) == pytest.approx(behind(0.0, 200.0), rel=1e-3)
+
+
 def test_curtains_eaves_houses_and_distance_take_light(maritime):
     """By hand: each of a net, a dense curtain, an eave, a house opposite and another metre into the room leaves less light."""
 

@@ -204,6 +204,15 @@ def test_radiation_of_a_day(sunshine, share):
     assert day.global_horizontal[:24].sum() * 0.0036 == pytest.approx(32.2 * share, rel=0.01)
 
 
+@pytest.mark.parametrize("size", [0.5, 1.0, 2.0])
+def test_a_cold_snap_is_as_deep_as_its_size(size):
+    """By hand: a cold snap of size 1 is 10 K colder in the middle of its days, and twice or half as much at twice or half the size."""
+    snap = [Incident(kind="cold snap", start="06-03", days=3, size=size)]
+    plain, cold = (outdoors(flat(), dt.date(2025, 6, 1), 8, 1, incidents).temperature for incidents in ((), snap))
+    assert (plain - cold)[24 * 3 + 12] == pytest.approx(10 * size)
+    assert np.array_equal(plain[: 24 * 2], cold[: 24 * 2])
+
+
 def test_radiation_of_the_year_at_cabinda():
     """Published: FAO56 fig. 18, monthly Rs at Cabinda; 0.1 MJ there, here 60 drawn years within 0.8 MJ."""
     hours = (4.0, 4.6, 5.1, 5.0, 3.8, 3.3, 3.2, 2.6, 2.0, 2.2, 3.2, 3.8)

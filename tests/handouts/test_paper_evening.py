@@ -87,10 +87,11 @@ def test_the_page_folds_results_away(cards):
 
 
 def test_beans_are_counted_as_people_say_them():
-    """By hand: 1 of 20 is one bean, 12 of 20 are twelve, fewer than one is no bean or one."""
-    line = "Row 1: 1 of 20; Row 2: 12 of 20; Row 3: fewer than 1 of 20"
+    """By hand: 1 of 20 is one bean, 12 of 20 are twelve, fewer than one is no bean or one, more than 19 nearly all."""
+    line = "Row 1: 1 of 20; Row 2: 12 of 20; Row 3: fewer than 1 of 20; Row 4: more than 19 of 20"
     assert (
-        paper_evening._COUNT.sub(paper_evening._beans, line) == "Row 1: 1 bean; Row 2: 12 beans; Row 3: no bean, or one"
+        paper_evening.in_beans(line)
+        == "Row 1: 1 bean; Row 2: 12 beans; Row 3: no bean, or one; Row 4: 20 beans, nearly"
     )
 
 

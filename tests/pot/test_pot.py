@@ -126,6 +126,33 @@ def test_roots_breathe_freely_above_a_quarter_air_and_choke_below_a_tenth():
     assert soaked == 0
 
 
+def test_a_foot_in_water_takes_most_of_the_air():
+    """By hand: roots that breathe freely lose 0.6 of their air while the foot of the pot stands in water."""
+    here = bed_of("medium bark")
+    assert breathing(0.30, here.each[0], 1.0) == pytest.approx(0.4 * breathing(0.30, here.each[0], 0.0))
+
+
+@pytest.mark.parametrize("material", state.MATERIALS)
+def test_a_cachepot_stops_the_wall(material):
+    """Law: inside a closed outer pot every material evaporates alike, through the top; without it a wall adds to that."""
+    bare, covered, plastic = (
+        state.new_pots(Pot(material=kind, cachepot=shut), 1).each[0]
+        for kind, shut in ((material, False), (material, True), ("clear plastic", True))
+    )
+    top = state.evaporating_area(covered, 0.5)
+    assert top == state.evaporating_area(plastic, 0.5)
+    assert state.evaporating_area(bare, 0.5) > top
+
+
+@pytest.mark.parametrize(("years", "air"), [(0.0, 0.50), (1.0, 0.40), (3.0, 0.20)])
+def test_a_pot_starts_as_old_as_it_is(years, air):
+    """By hand: medium bark has 0.80 of pores, 0.30 full of water, and loses 0.10 of air a year from its last repotting."""
+    pots = state.new_pots(Pot(age=years, depth=11.0), 1)
+    here = media_of(pots.medium, pots.aged, pots.depth)
+    assert (here.total_porosity - here.container_capacity)[0] == pytest.approx(air, abs=1e-9)
+    assert pots.repotted[0] == pytest.approx(-365 * years)
+
+
 def test_old_bark_loses_its_air_in_the_third_year():
     """Common practice: bark is repotted after two years; the model's air space falls 0.10 a year at 20 °C and is below 0.20 in the fourth."""
 

@@ -7,6 +7,7 @@ import datetime as dt
 import numpy as np
 
 from orchid_year.environment import physics, weather
+from orchid_year.scenario.climate import Climate
 
 
 def reference_evaporation(
@@ -25,10 +26,18 @@ def reference_evaporation(
 
 
 def reference_day(latitude: float, date: dt.date, sunshine: float) -> np.ndarray:
-    """Global irradiance (24,) [W/m²] of one day at a latitude [°] with that share of sunshine, by the weather's own hours."""
-    sun = weather._sun(date, 1, latitude, 0.0, 0.0)
-    flat = np.full(4, float(sunshine))  # a day before, and two after
-    days = weather.DrawnDays(
-        flat, flat, flat, flat, physics.day_length(latitude, np.full(4, date.timetuple().tm_yday)), ()
+    """Global irradiance (24,) [W/m²] of one day at a latitude [°] with that share of sunshine, by the weather's own hours.
+
+    A drawn day's sunshine is left to chance unless its normal is none or all of the day; the formula is a straight line between.
+    """
+    overcast, clear = (
+        weather.outdoors(_place(latitude, hours), date, 1, seed=1).global_horizontal[:24] for hours in (0.0, 24.0)
     )
-    return weather._hourly_light(days, sun)[24:48]
+    return overcast + sunshine * (clear - overcast)
+
+
+def _place(latitude: float, sunshine: float) -> Climate:
+    """A place on Greenwich's meridian whose every month is alike but for the sun's height."""
+    months = {"high": 25.0, "low": 15.0, "humidity": 70.0, "sunshine": sunshine}
+    normals = {name: (value,) * 12 for name, value in months.items()}
+    return Climate(**normals, latitude=latitude, longitude=0.0, clock=0.0)

@@ -200,7 +200,7 @@ def test_a_care_calendar_on_the_command_line(tmp_path, capsys):
 )  # fmt: skip
 def test_what_a_line_of_weighing_says(line, watered, grams):
     """Promise: only the word 'watered' by itself stands for a watering, and units count in small and capital letters."""
-    one = calibration._weighing(line, 1)
+    one = calibration.read_weighings(f"2026-01-01 1300 watered\n{line}\n2026-01-09 500")[1]
     assert one.watered is watered
     assert one.grams == pytest.approx(grams, abs=0.1)
 

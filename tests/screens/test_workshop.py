@@ -61,6 +61,17 @@ def predict(desk: Bench, because: str = "roots are cut") -> None:
     desk.keep_it.click()
 
 
+def press(desk: Bench, words: str) -> None:
+    """Click the screen's one button of that name, as a person would."""
+    below, found = [desk.root], []
+    while below:
+        part = below.pop()
+        below += getattr(part, "children", ())
+        found += [part] if getattr(part, "description", "") == words and hasattr(part, "click") else []
+    (button,) = found
+    button.click()
+
+
 def tags(html: str) -> list[str]:
     """All tags of a piece of HTML."""
     found = []
@@ -135,15 +146,15 @@ def test_the_three_resets(open_bench):
     desk.box.children[0].value = "06-10"
     predict(desk)
     desk.level.value = desk.level.options[0]
-    desk._reset()
+    press(desk, "Reset")
     assert desk.box.children[0].value == "01-15"
     assert "You predicted" in desk.kept.value
     desk.level.value = desk.level.options[1]
-    desk._reset()
+    press(desk, "Reset")
     assert desk.kept.value == ""
     desk.rounds.value = 1
     desk.level.value = desk.level.options[2]
-    desk._reset()
+    press(desk, "Reset")
     assert desk.progress.turn == 0
     assert desk.progress.units == "us"
 
@@ -176,10 +187,10 @@ def test_a_code_shares_the_settings(open_bench, tmp_path, stage):
     desk.box.children[0].value = "06-10"
     other = Bench("05", tmp_path / "other", plants=20, backstage=stage)
     other.code_in.value = "AAAA-AAAA"
-    other.calm(other._use_code)()
+    press(other, "Use this code")
     assert "not a code of ours" in other.said.value
     other.code_in.value = desk.code.value
-    other.calm(other._use_code)()
+    press(other, "Use this code")
     assert other.progress.request() == desk.progress.request()
 
 
@@ -188,9 +199,9 @@ def test_a_copy_is_saved_and_opened_by_name(open_bench):
     desk = open_bench()
     predict(desk, "first thought")
     desk.save_name.value = "Thursday"
-    desk._save_copy()
+    press(desk, "Save")
     predict(desk, "second thought")
-    desk._open_copy()
+    press(desk, "Open")
     assert "first thought" in desk.kept.value
 
 
@@ -199,7 +210,7 @@ def test_the_sheet_stands_alone(open_bench, tmp_path):
     desk = open_bench()
     predict(desk)
     desk.run.click()
-    desk._print()
+    press(desk, "Make a sheet to print")
     (path,) = tmp_path.glob("*.html")
     text = path.read_text(encoding="utf-8")
     assert text.count("<img") == len(desk.shown.names)
@@ -216,8 +227,8 @@ def test_hostile_words_stay_words(open_bench, tmp_path, where):
     desk.guess.value = HOSTILE if where == "guess" else "y"
     desk.why.click()
     desk.save_name.value = HOSTILE
-    desk._save_copy()
-    desk._print()
+    press(desk, "Save")
+    press(desk, "Make a sheet to print")
     shown = desk.kept.value + desk.told.value + desk.said.value + desk.sheet.value + open_bench().kept.value
     assert "script" not in tags(shown)
     assert tags(shown).count("img") == 0
@@ -291,12 +302,12 @@ def test_a_copy_that_cannot_be_opened_costs_nothing(open_bench, tmp_path, how):
     desk = open_bench()
     predict(desk)
     desk.save_name.value = "mine"
-    desk._save_copy()
+    press(desk, "Save")
     copy = tmp_path / "lesson 05 - mine.json"
     copy.write_text("{") if how == "damaged" else copy.unlink()
     copy.with_suffix(".before.json").unlink(missing_ok=True)
     before = dict(desk.state)
-    desk.calm(desk._open_copy)()
+    press(desk, "Open")
     assert desk.state == before
     assert "prediction" in (tmp_path / "lesson 05.json").read_text(encoding="utf-8")
     assert "Opened" not in desk.said.value
@@ -306,10 +317,10 @@ def test_what_was_there_before_a_copy_was_opened_is_kept(open_bench, tmp_path):
     """Promise: opening a copy keeps the work that it takes the place of, under a name that is said."""
     desk = open_bench()
     desk.save_name.value = "empty"
-    desk._save_copy()
+    press(desk, "Save")
     predict(desk, "written afterwards")
     desk.open_name.value = "lesson 05 - empty"
-    desk._open_copy()
+    press(desk, "Open")
     assert "before opening" in desk.said.value
     assert "written afterwards" in (tmp_path / "lesson 05 - before opening.json").read_text(encoding="utf-8")
 

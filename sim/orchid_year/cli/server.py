@@ -160,7 +160,7 @@ def serve(
                 place = address(taken, token, page=page, host=_own_address() if share else HERE)
                 print(f"The workshop is open at {place} (Ctrl-C closes it).", flush=True)
                 if browser:
-                    _open_browser(address(taken, token, page=page), folder)
+                    open_browser(address(taken, token, page=page), folder)
                 left_with = process.wait()
         except KeyboardInterrupt:
             left_with = 0
@@ -336,7 +336,7 @@ def _own_address() -> str:
             return socket.gethostname()
 
 
-def _open_browser(place: str, folder: Path, opener: Callable[[str], bool] = webbrowser.open) -> None:
+def open_browser(place: str, folder: Path, opener: Callable[[str], bool] = webbrowser.open) -> None:
     """Point a browser there by way of a private page, since the token would show in the browser's command line."""
     path = folder / OWN / "open.html"
     with _private(path) as file:

@@ -43,7 +43,7 @@ class Card:
     @property
     def beans(self) -> list[str]:
         """The results with their counts of twenty in beans, for the board."""
-        return [_COUNT.sub(_beans, line) for line in self.results]
+        return [in_beans(line) for line in self.results]
 
     @property
     def choices(self) -> list[str]:
@@ -88,8 +88,12 @@ def _results(request: Request) -> tuple[str, ...]:
     return tuple(results)
 
 
+def in_beans(line: str) -> str:
+    """A line with its counts of twenty in beans for the board: '12 of 20' as '12 beans'."""
+    return _COUNT.sub(_beans, line)
+
+
 def _beans(count: re.Match[str]) -> str:
-    """'12 of 20' in beans."""
     if count[1]:
         return "no bean, or one" if count[1].startswith("fewer") else "20 beans, nearly"
     return "1 bean" if count[2] == "1" else f"{count[2]} beans"
