@@ -50,6 +50,16 @@ def test_a_broken_link_is_found(tmp_path, html, fault):
     assert [fault in one for one in found] == ([True] if fault else [])
 
 
+def test_the_page_on_adding_points_to_what_is_there():
+    """Promise: every name that the page on adding sends people to stands in the very file that it names."""
+    text = (ROOT / "docs" / "adding.md").read_text(encoding="utf-8")
+    pointers = re.findall(r"`([\w.]+)` of `((?:\w+/)+\w+\.py)`", text)
+    assert len(pointers) == 7
+    for name, path in pointers:
+        file = next(one for one in (ROOT / path, ROOT / "sim" / "orchid_year" / path) if one.exists())
+        assert re.search(rf"\b{name.split('.')[-1]}\b", file.read_text(encoding="utf-8")), f"no {name} in {path}"
+
+
 def test_the_printed_climate_works():
     """Promise: the climate that the page on adding prints runs as printed."""
     climate = printed("adding.md", "A climate") | {"name": "marlow fen"}

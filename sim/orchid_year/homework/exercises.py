@@ -47,12 +47,12 @@ class Item(Part):
 
     id: str
     ask: str
-    form: Form
+    form: Form  # in which it is answered
     points: int = 1
     options: tuple[Option, ...] = ()
     measure: str = ""  # the outcome that decides
-    side: int = 1
-    tolerance: float = 0.0
+    side: int = 1  # on which it is read: 0 the first, 1 the second
+    tolerance: float = 0.0  # how far a number may be off, in the measure's unit
     right: tuple[int, ...] = Field((), description="for a matter of fact: the numbers of the right options")
     cause: str = Field("", description="for a cause: what the knock-out takes away to prove it")
     worked: bool = Field(False, description="the answer is shown, with its reason, as an example")

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from pydantic import JsonValue
 
@@ -55,13 +56,22 @@ class Paper:
         return sum(mark.of for mark in self.marks if not mark.for_leader)
 
 
+class FreeText(NamedTuple):
+    """What a learner wrote in words of their own, for the leader to read."""
+
+    nickname: str
+    exercise: str
+    item: str
+    text: str
+
+
 @dataclass
 class ClassBook:
     """All that came of a folder."""
 
     papers: list[Paper] = field(default_factory=list)
     aside: list[str] = field(default_factory=list)  # a sentence for each file or line set aside
-    texts: list[tuple[str, str, str, str]] = field(default_factory=list)  # nickname, exercise, item, free text
+    texts: list[FreeText] = field(default_factory=list)
 
 
 def mark_folder(folder: str | Path, progress: Callable[[int], None] | None = None, workers: int = 1) -> ClassBook:
@@ -144,12 +154,12 @@ def _mark_exercise(
                 believed.append((item.id, words))
                 predicted = words if item.predict else predicted
             if item.form == "text":
-                book.texts.append((nickname, variant.exercise.name, item.id, read_answer(variant, item, given)))
+                text = read_answer(variant, item, given)
+                book.texts.append(FreeText(nickname, variant.exercise.name, item.id, text))
         except InputError as fault:
             marks.append(Mark(item.id, 0, item.points, str(fault)))
-    book.papers.append(
-        Paper(nickname, variant.exercise.name, tuple(marks), predicted, tuple(believed), by_receipt),
-    )
+    paper = Paper(nickname, variant.exercise.name, tuple(marks), predicted, tuple(believed), by_receipt)
+    book.papers.append(paper)
 
 
 def _mark_receipts(book: ClassBook, path: Path, clubs: Mapping[str, str]) -> None:

@@ -105,9 +105,7 @@ def _number_from(*words: object) -> int:
 def offer(cause: str, order: int) -> tuple[str, ...]:
     """The true cause among others, shuffled by a number."""
     others = sorted((name for name in CAUSES if name != cause), key=lambda name: _number_from(order, name))
-    return tuple(
-        sorted([cause, *others[: OFFERED - 1]], key=lambda name: _number_from(order, name, "letter")),
-    )
+    return tuple(sorted([cause, *others[: OFFERED - 1]], key=lambda name: _number_from(order, name, "letter")))
 
 
 def seal_of(cause: str, salt: str) -> str:
