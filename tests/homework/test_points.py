@@ -6,7 +6,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from orchid_year.homework import marking
+from orchid_year.analysis.outcomes import OUTCOMES
+from orchid_year.homework import answer_key, marking
 from orchid_year.homework.exercises import Variant, exercise_names, load_exercise
 from orchid_year.homework.gradebook import Paper
 from orchid_year.homework.marking import Mark, mark_item
@@ -58,3 +59,21 @@ def test_what_the_leader_marks_is_not_counted_by_the_machine():
         (Mark("look", 2, 3, "You said: 7."), Mark("tell", 0, 5, "Kept for your group.", for_leader=True)),
     )
     assert (paper.points, paper.of) == (2, 3)
+
+
+CHANGES = [
+    pytest.param(name, part, id=f"{name}-{part.id}")
+    for name in exercise_names()
+    for part in load_exercise(name).parts
+    if not part.right and any(option.change is not None for option in part.options)
+]
+
+
+@pytest.mark.parametrize(("name", "part"), CHANGES)
+def test_the_right_change_is_the_one_that_helps_most(monkeypatch, name, part):
+    """By hand: of changes that bring 1, 3, 2 ... of a thing, the most of what is hoped for is right, the least of what is feared; in an order all of them."""
+    values = tuple(float(1 + (2 * number) % len(part.options) + number / 10) for number in range(len(part.options)))
+    monkeypatch.setattr(answer_key, "facts", lambda *_: SimpleNamespace(changes={part.id: values}))
+    best_first = sorted(range(len(values)), key=lambda one: values[one], reverse=OUTCOMES[part.measure].good)
+    right = answer_key.right_options(Variant(load_exercise(name), 0), part)
+    assert right == (tuple(best_first) if part.form == "order" else (best_first[0],))

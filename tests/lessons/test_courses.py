@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from orchid_year.analysis.reasons import ADVERSE
+from orchid_year.lessons.controls import control
 from orchid_year.lessons.month_by_month import Choice, begin, play
+from orchid_year.scenario.scenario import Scenario
 
 
 def test_no_feed_is_no_feed_in_winter_too():
@@ -30,3 +32,10 @@ def test_a_months_diary_begins_on_its_first_day():
         assert all(f"{month.record.date(day):%-d %B}: " in told for day in came.values())
         first_mornings += begun in came.values()
     assert first_mornings
+
+
+def test_a_dated_control_is_said_for_the_readers_half_of_the_earth():
+    """By hand: 15 January is 15 January in the north and 15 July in the south."""
+    scenario = Scenario.of(climate="maritime", care={"deeds": [{"do": "repot", "on": "01-15"}]})
+    dated = control(scenario, {"path": "care.deeds.0.on", "words": "repotted on", "choices": ["01-15", "04-10"]})
+    assert [dated.say("01-15"), dated.say("01-15", south=True)] == ["15 January", "15 July"]

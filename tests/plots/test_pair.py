@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -14,6 +16,7 @@ from orchid_year.plots.pair import pair_figure
 from orchid_year.plots.sensitivity import bars, square
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.year import simulate
+from orchid_year.vocabulary.dates import spell_date
 
 
 @pytest.fixture(scope="module")
@@ -96,6 +99,20 @@ def test_a_thin_line_for_every_plant(repots, name):
         assert sum(width > 3 for width in widths) == 1
     assert "Spring" in alt
     assert "Winter" in alt
+
+
+def test_the_day_named_is_the_one_on_which_they_differ_most(repots):
+    """Law: whichever side has more, the day that the title names is the same, and its two figures change places."""
+    turned = replace(repots, side=1 - repots.side)
+    titles = [
+        thin_lines(record, "pot salt", ("A", "B"))[1].split("They differ most on ")[1] for record in (repots, turned)
+    ]
+    day, figures = titles[0].split(": ")
+    first, second = figures.rstrip(".").split(" against ")
+    unit = second.partition(" ")[2]
+    assert titles[1] == f"{day}: {second.partition(' ')[0]} against {first} {unit}."
+    middle = [np.median(repots["pot salt"][:, repots.side == side], axis=1) for side in (0, 1)]
+    assert day == spell_date(repots.date(int(np.abs(middle[0] - middle[1]).argmax())))
 
 
 def test_a_pair_is_annotated(repots):

@@ -182,3 +182,17 @@ def test_pictures_are_written_whole_with_their_alt_text(record, tmp_path):
     with pytest.raises(InputError, match="can't be written"):
         year_plate(record, tmp_path / "file" / "year.png")
     assert sorted(p.name for p in tmp_path.iterdir()) == ["file", "plant.png"]
+
+
+def test_the_saw_tooth_has_a_tooth_for_every_watering():
+    """Law: whatever was given, water, feed or a wash-through, the curve has a point at its moment, with the share that was there."""
+    scenario = Scenario.of(climate="maritime", days=90, care={"feeding": {"flush_every_days": 14}})
+    record = simulate(scenario, 2)
+    hours, values = saw_tooth(record, 1)
+    given = [event for kind in ("water", "feed", "flush") for event in record.events(kind) if 1 in event.plants]
+    assert {event.kind for event in given} >= {"flush", "feed"}
+    assert len(hours) == len(record.part_hours) + len(given)
+    assert (np.diff(hours) >= 0).all()
+    for event in given:
+        there = values[hours == 24 * event.day + event.hour]
+        assert np.any(np.isclose(there, event.value[event.plants == 1][0]))

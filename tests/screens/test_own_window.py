@@ -46,6 +46,15 @@ def test_a_known_drying_speed_is_found(factor, seed):
     assert learnt.weights.sum() == pytest.approx(1)
 
 
+def test_eight_of_ten_chances_lie_in_the_range_that_is_told():
+    """By hand: two chances in ten lie outside the range that is told, to the chance of one step of the grid."""
+    day = dt.date(2026, 1, 5)  # a single day teaches little, so the range is wide against the grid
+    learnt = fit(HOME, [Weighing(day, 650.0, True), Weighing(day + dt.timedelta(days=1), 640.0, False)])
+    outside = learnt.weights[(learnt.low > FACTORS) | (learnt.high < FACTORS)].sum()
+    assert outside == pytest.approx(0.2, abs=learnt.weights.max())
+    assert learnt.weights.max() < 0.1
+
+
 def test_more_spells_teach_more():
     """Law: with one, three and five dry spells the range narrows."""
     widths = [np.log(one.high / one.low) for one in (fit(HOME, weighed(0.8, count)) for count in (1, 3, 5))]
