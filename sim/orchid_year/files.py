@@ -1,7 +1,8 @@
-"""Files: written whole or not at all, and a folder named with '~' in full."""
+"""Files: read as text whatever its form, written whole or not at all, and a folder named with '~' in full."""
 
 from __future__ import annotations
 
+import codecs
 import os
 import tempfile
 from pathlib import Path
@@ -17,6 +18,16 @@ def own_folder(folder: Path) -> Path:
         raise InputError(
             f"'{folder}' names a person whom this computer does not know. Please give another --folder."
         ) from None
+
+
+def text_of(raw: bytes) -> str:
+    """The text of a file in UTF-8 or UTF-16, with or without the mark at its beginning; UnicodeDecodeError for anything else."""
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return raw.decode("utf-16")
+    zeros = [sign == 0 for sign in raw[:4]]  # a plain letter, as such files begin with, has a zero beside it
+    if zeros in ([False, True] * 2, [True, False] * 2):
+        return raw.decode("utf-16-be" if zeros[0] else "utf-16-le")
+    return raw.decode("utf-8-sig")
 
 
 def check_folder(folder: Path | None) -> None:
