@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..errors import InputError
+from ..errors import InputError, shown
 
 _DAY = 24
 LONGEST_GAP = 6  # h; a longer gap may hide a dawn, so it is refused
@@ -42,7 +42,7 @@ class Readings:
 
 def fault(name: str, line: int | None, what: str, do: str = "mend that line") -> InputError:
     """The one form of every refusal: file, line, what must be what, and what to do."""
-    return InputError(f"'{name}'{f', line {line}' if line else ''}: {what}. Please {do}.")
+    return InputError(f"'{shown(name, 100)}'{f', line {line}' if line else ''}: {what}. Please {do}.")
 
 
 def calendar_of(hours: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -97,11 +97,17 @@ def unbroken(table: Readings) -> Readings:
         if gap:
             notes.append(f"{count - known.sum()} h of {key} filled in by interpolation")
         values[key] = np.interp(np.arange(count), place[known], column[known])
-    if table.form != "CSV":  # air is noted at the hour's end, and its mean lies between two ends
-        values |= {key: 0.5 * (values[key] + np.roll(values[key], 1)) for key in ("temperature", "vapour")}
     hours, lines = np.arange(count) + table.hours[0], np.zeros(count, int)
     lines[place] = table.lines
     return replace(table, hours=hours, lines=lines, values=values, notes=tuple(notes))
+
+
+def as_means(table: Readings) -> Readings:
+    """Hourly means: the typical years note the air at the hour's end, and its mean lies between two ends."""
+    if table.form == "CSV":
+        return table
+    means = {key: 0.5 * (table.values[key] + np.roll(table.values[key], 1)) for key in ("temperature", "vapour")}
+    return replace(table, values=table.values | means)
 
 
 def _longest_gap(there: np.ndarray, count: int) -> tuple[int, int]:

@@ -19,6 +19,7 @@ from ..scenario.care import Incident
 from ..scenario.climate import Chamber, Climate
 from ..vocabulary.dates import day_numbers
 from .physics import saturation_vapour_pressure, sun_above_air, sunshine_radiation
+from .weather_checks import against_the_sun
 from .weather_files import read_weather
 from .weather_generator import DrawnDays, dates_from, day_of_year, drawn_days
 
@@ -219,17 +220,18 @@ def _from_file(climate: Climate, start: dt.date, days: int, folder: str | Path |
     *place, clock = found.place
     sun = _sun(start, days, place[0], place[1], clock)
     air, light, elevation = found.values["temperature"], found.values["global"], sun.elevation[_HERE]
+    notes = (*found.notes, *against_the_sun(found, elevation, sun.day_of_year[_HERE]))
     for hour in np.flatnonzero((light > _NIGHT_LIGHT) & (elevation < -12.0))[:1]:
         raise InputError(
             f"'{found.name}', line {found.lines[hour]}: irradiance must be near 0 W/m² at night "
             f"(got {light[hour]:.0f} W/m² at {hour % _DAY:02d}:00, the sun {-elevation[hour]:.0f}° down). "
-            "Please check longitude and clock, and that times are standard time."
+            "Please check latitude, longitude and clock, and that times are standard time."
         )
     parts = _split(light, sun)
     if {"beam", "diffuse"} <= found.values.keys():
         up = elevation > 0.0  # an hour whose middle is before sunrise has no direction to send its beam from
         parts = np.where(up, found.values["beam"], 0.0), np.where(up, found.values["diffuse"], light)
-    vapour, note = np.minimum(found.values["vapour"], saturation_vapour_pressure(air)), "; ".join(found.notes)
+    vapour, note = np.minimum(found.values["vapour"], saturation_vapour_pressure(air)), "; ".join(notes)
     return Outdoors(start, days, *place, air, vapour, light, *parts, *_sky(sun), None, note)
 
 
