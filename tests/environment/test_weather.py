@@ -328,6 +328,23 @@ def test_a_date_has_its_weather_whatever_the_first_day():
         assert getattr(late, name) == pytest.approx(getattr(early, name)[240:], abs=1e-9)
 
 
+@pytest.mark.parametrize("low", [-70.0, 0.0])
+def test_stacked_cold_snaps_end_at_the_coldest_air_on_record(low):
+    """Law: ten cold snaps on one day bring no air below -70 °C, nor colder air any lower, and the note says so; a single one is as it was."""
+    climate = flat(low=(low,) * 12, high=(low + 11,) * 12, swing=5.0)
+    plain = outdoors(climate, START, 10, 1)
+    snaps = [Incident(kind="cold snap", start="06-04", days=3, size=5)] * 10
+    stacked = outdoors(climate, START, 10, 1, snaps)
+    assert stacked.temperature.min() == min(plain.temperature.min(), -70.0)
+    assert np.isfinite(stacked.vapour_pressure).all()
+    assert "cold snaps held at -70 °C, as no inhabited place has been colder" in stacked.note
+    once = outdoors(flat(), START, 10, 1, snaps[:1])
+    assert once.temperature.min() == pytest.approx(
+        outdoors(flat(), START, 10, 1).temperature[72:144].min() - 50, abs=0.5
+    )
+    assert "held" not in once.note
+
+
 def test_another_seed_is_another_year():
     """Law: seeds 1 and 2 draw different weather under the same sun."""
     one, two = outdoors(place(), START, 30, 1), outdoors(place(), START, 30, 2)

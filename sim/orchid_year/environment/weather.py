@@ -27,6 +27,7 @@ _DAY = 24
 _HERE = slice(_DAY, -_DAY)  # the hours of Outdoors within the sun's, which has a day more at either end
 _PEAK = 2.5  # h after solar noon at which the air is warmest: common practice, near DEWIT1978
 _COLDER = 10.0  # K of an incident of size 1, as parameters promise
+_COLDEST = -70.0  # °C, to which cold-snap incidents may bring the air outdoors
 _FADE = 4.0  # h over which a cold-snap incident comes and goes
 _LIGHTS_ON = 6  # h, when a chamber's day begins
 _NIGHT_LIGHT = 50.0  # W/m²; more than this in deep night means a wrong clock, not a bright moon
@@ -288,6 +289,10 @@ def _chilled(weather: Outdoors, incidents: Sequence[Incident]) -> Outdoors:
             colder += _COLDER * incident.size * ramp**2 * (3.0 - 2.0 * ramp)
     if not colder.any():
         return weather
-    temperature = weather.temperature - colder
+    temperature, note = weather.temperature - colder, weather.note
+    held = np.minimum(weather.temperature, _COLDEST)
+    if (temperature < held).any():  # several snaps on one day add up, in the end to below absolute zero
+        note += f"; cold snaps held at {_COLDEST:g} °C, as no inhabited place has been colder"
+        temperature = np.maximum(temperature, held)
     vapour = np.minimum(weather.vapour_pressure, saturation_vapour_pressure(temperature))
-    return replace(weather, temperature=temperature, vapour_pressure=vapour)
+    return replace(weather, temperature=temperature, vapour_pressure=vapour, note=note)
