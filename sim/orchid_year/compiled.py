@@ -106,13 +106,16 @@ def _seal(cache: Any) -> None:
     file = cache._cache_file
 
     def write(path: str, what: object) -> None:
+        """Keep it, sealed."""
         with file._open_for_write(path) as target:
             target.write(_sealed(file._dump(what)))
 
     def read(path: str) -> Any:
+        """What was kept; ValueError where it is damaged."""
         return pickle.loads(_unsealed(Path(path).read_bytes()))
 
     def read_index() -> dict[Any, str]:
+        """The files of machine code by signature; none where numba or the source is another."""
         if not Path(file._index_path).exists():
             return {}
         version, stamp, names = read(file._index_path)

@@ -14,12 +14,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from orchid_year.analysis.knock_out import amount
+from orchid_year.analysis.outcomes import OUTCOMES
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
 from orchid_year.handouts import class_report, homework_sheet
 from orchid_year.handouts.class_report import write_class
 from orchid_year.handouts.homework_sheet import sheet_html, write_sheets
-from orchid_year.handouts.result_card import result_card, result_lines
+from orchid_year.handouts.result_card import lines_for, result_card, result_lines
 from orchid_year.homework import answer_key, gradebook
 from orchid_year.homework.answer_key import clear, right_number, right_options
 from orchid_year.homework.answers import load_answers, read_answer, read_number, read_receipt, receipt, save_answers
@@ -34,6 +35,7 @@ from orchid_year.homework.exercises import (
 )
 from orchid_year.homework.gradebook import class_table, mark_folder, talking_points
 from orchid_year.homework.marking import mark_part
+from orchid_year.plots import comparison
 from orchid_year.screens.homework_screen import HomeworkDesk
 from orchid_year.simulation.year import simulate
 from orchid_year.workshop import homework
@@ -415,6 +417,16 @@ def test_two_hundred_learners_are_marked_from_few_runs(tmp_path):
     assert answer_key._FACTS["light half", 0].value("flowered", 1) == answer_key.work_out("light half", 0).value(
         "flowered", 1
     )
+
+
+def test_every_card_draws_what_is_asked_for():
+    """Promise: each outcome that is no share of plants has lines of its own on a result card, and what is no outcome is refused."""
+    assert lines_for("roots") == lines_for("root: rot") == "roots"
+    assert lines_for("waterings in summer") == "water share"
+    for name, outcome in OUTCOMES.items():
+        assert outcome.kind == "share" or lines_for(name) in comparison._LINES, name
+    with pytest.raises(InputError, match="There are no lines to draw for 'wishes'"):
+        lines_for("wishes")
 
 
 @pytest.mark.slow

@@ -95,6 +95,7 @@ def against_the_sun(found: Readings, elevation: np.ndarray, day_of_year: np.ndar
     """
 
     def by_day(values: np.ndarray | None) -> np.ndarray | None:
+        """Hours of each day in a row (days, hours)."""
         return None if values is None else values.reshape(-1, _DAY)
 
     above = sun_above_air(day_of_year) * np.maximum(np.sin(np.radians(elevation)), 0.0)
@@ -206,6 +207,7 @@ def _clock(sky: _Sky) -> list[str]:
     hours = np.arange(_DAY) + 0.5
 
     def late(days: np.ndarray) -> float:
+        """How far the middle of the light on these days lies after the sun's [h]."""
         light, sun = sky.light[days].sum(axis=0), sky.above[days].sum(axis=0)
         return float((light * hours).sum() / max(light.sum(), 1.0) - (sun * hours).sum() / max(sun.sum(), 1.0))
 
