@@ -240,6 +240,8 @@ def _typical_values(
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # pandas warns of mixed columns that we do not use
             frame, _ = reader(io.StringIO("\n".join(lines)))
+        if len(frame) != len(rows):  # a stray quotation mark joins lines
+            raise ValueError
     except (ValueError, KeyError, TypeError, IndexError, ArithmeticError):
         what = "its header must be numbers, and its dates and values must stand in their columns"
         raise fault(name, None, what, "give the file as it was issued") from None

@@ -15,6 +15,7 @@ from ..errors import InputError, shown
 from ..files import text_of
 from ..vocabulary.refusals import did_you_mean, explain_refusal
 
+_MOST_BITS = 1000  # of a whole number: no setting has more than 32
 Model = TypeVar("Model", bound=BaseModel)
 
 
@@ -40,11 +41,13 @@ def read_toml(path: str | Path) -> dict[str, Any]:
 
 
 def _dates_as_text(value: Any) -> Any:
-    """Dates that stand in a file without quotes, as TOML allows, in the form that all settings take."""
+    """Dates that stand in a file without quotes, as TOML allows, in the form that all settings take; ValueError for an endless number."""
     if isinstance(value, dict):
         return {key: _dates_as_text(one) for key, one in value.items()}
     if isinstance(value, list):
         return [_dates_as_text(one) for one in value]
+    if isinstance(value, int) and value.bit_length() > _MOST_BITS:
+        raise ValueError("Python itself stumbles over a number of thousands of digits")
     return value.isoformat() if isinstance(value, dt.date) else value
 
 
