@@ -99,17 +99,41 @@ def drawn(cache: Path, before: str = "") -> list[str]:
     return made.stdout.split()
 
 
+def emptied(content: bytes) -> bytes:
+    """As after a power cut."""
+    return content[:0]
+
+
+def with_a_flipped_bit(content: bytes) -> bytes:
+    """As from a failing disk, in the middle of the machine code."""
+    middle = len(content) // 2
+    return content[:middle] + bytes([content[middle] ^ 16]) + content[middle + 1 :]
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("damage", ["*.nbc", "*.nbi"])
-def test_damaged_machine_code_is_made_anew(tmp_path, damage):
-    """Promise: an empty file of machine code, as after a power cut, costs a moment and is healed; it never stops a year."""
+@pytest.mark.parametrize("kind", ["*.nbc", "*.nbi"])
+@pytest.mark.parametrize("damage", [emptied, with_a_flipped_bit])
+def test_damaged_machine_code_is_made_anew(tmp_path, kind, damage):
+    """Promise: a file of machine code that is empty or has one bit turned costs a moment and is healed; it never stops a year."""
     shutil.copytree(SIM, tmp_path / "lib" / "orchid_year", ignore=shutil.ignore_patterns("__pycache__"))
     cache = tmp_path / "cache"
     number = drawn(cache)
-    for path in cache.rglob(damage):
-        path.write_bytes(b"")
+    kept = {path: path.read_bytes() for path in cache.rglob(kind)}
+    assert kept
+    for path, content in kept.items():
+        path.write_bytes(damage(content))
     assert drawn(cache) == number
-    assert all(path.stat().st_size for path in cache.rglob("chance.draw*"))
+    for path in cache.rglob("chance.draw*"):
+        compiled._unsealed(path.read_bytes())
+
+
+@pytest.mark.parametrize("damage", [emptied, with_a_flipped_bit, lambda kept: kept[:-1], lambda kept: kept + b" "])
+def test_what_is_not_as_it_was_kept_is_not_loaded(damage):
+    """Promise: the checksum before kept machine code tells any change, before a byte of it is used."""
+    kept = compiled._sealed(b"machine code" * 50)
+    assert compiled._unsealed(kept) == b"machine code" * 50
+    with pytest.raises(ValueError, match="damaged"):
+        compiled._unsealed(damage(kept))
 
 
 @pytest.mark.slow

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
+import pickle
 import platform
 import shutil
 import sys
@@ -93,6 +94,47 @@ class _Lenient:
             self._cache.save_overload(*what)
 
 
+_SEAL = hashlib.sha256().digest_size  # bytes before what is kept
+
+
+def _sealed(content: bytes) -> bytes:
+    """The content after its checksum."""
+    return hashlib.sha256(content).digest() + content
+
+
+def _unsealed(kept: bytes) -> bytes:
+    """The content alone; ValueError where one bit of it is not as it was kept."""
+    if kept != _sealed(kept[_SEAL:]):
+        raise ValueError("the kept machine code is damaged")
+    return kept[_SEAL:]
+
+
+def _seal(cache: Any) -> None:
+    """Let numba's cache keep its index and its machine code sealed: damaged code would not be refused, it would crash Python."""
+    file = cache._cache_file
+
+    def write(path: str, what: object) -> None:
+        """Keep it, sealed."""
+        with file._open_for_write(path) as target:
+            target.write(_sealed(file._dump(what)))
+
+    def read(path: str) -> Any:
+        """What was kept; ValueError where it is damaged."""
+        return pickle.loads(_unsealed(Path(path).read_bytes()))
+
+    def read_index() -> dict[Any, str]:
+        """The files of machine code by signature; none where numba or the source is another."""
+        if not Path(file._index_path).exists():
+            return {}
+        version, stamp, names = read(file._index_path)
+        return names if (version, stamp) == (file._version, file._source_stamp) else {}
+
+    file._load_index = read_index
+    file._save_index = lambda names: write(file._index_path, (file._version, file._source_stamp, names))
+    file._load_data = lambda name: read(file._data_path(name))
+    file._save_data = lambda name, data: write(file._data_path(name), data)
+
+
 def compiled(function: Function) -> Function:
     """Compile a function of plain numbers and records; its module must be one of those whose sources are watched.
 
@@ -107,6 +149,8 @@ def compiled(function: Function) -> Function:
         made = numba.njit(cache=FOLDER is not None, error_model="numpy")(function)
     finally:
         numba.config.CACHE_DIR = before
+    if FOLDER is not None:
+        _seal(made._cache)
     made._cache = _Lenient(made._cache)
     return made
 

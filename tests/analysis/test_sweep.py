@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
+import subprocess
+import sys
+import time
 import tracemalloc
 from multiprocessing import active_children
 
@@ -105,10 +109,48 @@ def test_a_cluster_loses_nothing_when_a_worker_dies():
     assert _same(far, sweep(_sides(), 1600))
 
 
-def test_no_cluster_is_a_sentence():
-    """Promise: an address where nobody answers is said in one sentence."""
+@pytest.mark.parametrize(
+    "address", ["nonsense://nowhere", "", "tcp://127.0.0.1:x", "tls://127.0.0.1:8786", "inproc://x", "\x1b[2J"]
+)
+def test_no_cluster_is_a_sentence(address):
+    """Promise: what is no address of a scheduler is said in one sentence, before a client is made that would complain at the end."""
     with pytest.raises(InputError, match="No Dask scheduler answers at"):
-        Cluster("nonsense://nowhere")
+        Cluster(address)
+
+
+SCHEDULER = "from distributed.cli.dask_scheduler import main; main(['--host', '127.0.0.1', '--port', '0', '--no-dashboard', '--scheduler-file', {!r}])"
+WORKER = "from distributed.cli.dask_worker import main; main(['--scheduler-file', {!r}, '--nthreads', '1', '--no-dashboard', '--no-nanny'])"
+
+
+@pytest.mark.slow
+@pytest.mark.filterwarnings("default")  # Dask's own clean-up may warn while sockets close
+@pytest.mark.parametrize(
+    ("dies", "sentence"),
+    [("scheduler", "The Dask scheduler is gone"), ("worker", "No worker of the Dask cluster is left")],
+)
+def test_a_dead_cluster_is_said(tmp_path, monkeypatch, dies, sentence):
+    """Promise: where the scheduler dies in the middle, or all workers do, a sentence ends the wait."""
+    monkeypatch.setattr(sweeping, "_PATIENCE", 3.0)
+    note = tmp_path / "scheduler.json"
+    crew = {
+        name: subprocess.Popen(
+            [sys.executable, "-c", code.format(str(note))], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        for name, code in (("scheduler", SCHEDULER), ("worker", WORKER))
+    }
+    try:
+        while not note.exists():
+            assert crew["scheduler"].poll() is None
+            time.sleep(0.1)
+        with (
+            Cluster(json.loads(note.read_text())["address"]) as cluster,
+            pytest.raises(InputError, match=sentence),
+        ):
+            sweep(_sides(), 2400, runner=cluster, progress=lambda _: crew[dies].kill())
+    finally:
+        for one in crew.values():
+            one.kill()
+            one.wait()
 
 
 @pytest.mark.parametrize("workers", [0, -1, 1000])

@@ -124,6 +124,11 @@ def test_places_lists_climates_homes_and_plans(capsys):
         (["year", "--plants", "0"], "--plants must be from 1 to 2000 (got 0)"),
         (["year", "--days", "3000"], "days must be a number from 1 to 1830 days (got 3000)"),
         (["year", "--start", "soon"], "start"),
+        (["year", "a\0b"], "a word of the command holds a zero sign"),
+        (["year", "\x1b[31mred.toml"], r"There is no file '\x1b[31mred.toml'"),
+        (["homework", "sheet", "--for", "\udcff"], r"a name or a word holds '\udcff', half a sign"),
+        (["handout", "page"], "there is no paper 'page'. Choose one of: care, pack."),
+        (["handout", "\x1b[2J"], r"there is no paper '\x1b[2J'"),
     ],
 )
 def test_what_cannot_be_used_is_said_in_a_sentence(words, sentence, capsys):
@@ -132,6 +137,14 @@ def test_what_cannot_be_used_is_said_in_a_sentence(words, sentence, capsys):
     assert code == 2
     assert sentence in err
     assert "Traceback" not in err
+
+
+def test_a_number_in_a_climates_place_is_said_beside_a_weather_file(tmp_path, capsys):
+    """Promise: a climate that is no table is refused in words, also where a weather file is to go into it."""
+    (tmp_path / "mine.toml").write_text("climate = 5\n")
+    code, _, err = run(capsys, "year", str(tmp_path / "mine.toml"), "--weather", str(tmp_path / "mine.toml"))
+    assert code == 2
+    assert "climate must be a table of settings, or the name of one" in err
 
 
 def test_a_folder_that_cannot_be_written_is_said(tmp_path, capsys):

@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from orchid_year.environment import weather
-from orchid_year.environment.physics import saturation_vapour_pressure
+from orchid_year.environment.physics import declination, saturation_vapour_pressure
 from orchid_year.environment.weather import outdoors
+from orchid_year.environment.weather_files import read_weather
 from orchid_year.environment.weather_generator import drawn_days, monthly_curve
 from orchid_year.errors import InputError
 from orchid_year.scenario.care import Incident
@@ -27,6 +28,7 @@ HOURLY = (
     "elevation",
     "azimuth",
 )
+PHI = np.radians(51.5)
 HEAD = "time,temp_C,RH %,GHI W/m2"
 
 
@@ -57,7 +59,9 @@ def rows(first=START, hours=72, separator=",", air="{:.1f}"):
     lines = []
     for hour in range(hours):
         moment = dt.datetime.combine(first, dt.time()) + dt.timedelta(hours=hour)
-        light = 600.0 * np.cos((moment.hour - 12) / 8.0 * np.pi) if 8 < moment.hour < 16 else 0.0
+        sun = declination(moment.timetuple().tm_yday)
+        level, reach = np.sin(PHI) * np.sin(sun), np.cos(PHI) * np.cos(sun)
+        light = 700.0 * max(level + reach * np.cos((moment.hour - 11.5) / 12.0 * np.pi), 0.0)
         cells = [f"{moment:%Y-%m-%d %H:%M}", air.format(10.0 + moment.hour / 10.0), "60", f"{light:.0f}"]
         lines.append(separator.join(cells))
     return lines
@@ -333,6 +337,23 @@ def test_a_date_has_its_weather_whatever_the_first_day():
         assert getattr(late, name) == pytest.approx(getattr(early, name)[240:], abs=1e-9)
 
 
+@pytest.mark.parametrize("low", [-70.0, 0.0])
+def test_stacked_cold_snaps_end_at_the_coldest_air_on_record(low):
+    """Law: ten cold snaps on one day bring no air below -70 °C, nor colder air any lower, and the note says so; a single one is as it was."""
+    climate = flat(low=(low,) * 12, high=(low + 11,) * 12, swing=5.0)
+    plain = outdoors(climate, START, 10, 1)
+    snaps = [Incident(kind="cold snap", start="06-04", days=3, size=5)] * 10
+    stacked = outdoors(climate, START, 10, 1, snaps)
+    assert stacked.temperature.min() == min(plain.temperature.min(), -70.0)
+    assert np.isfinite(stacked.vapour_pressure).all()
+    assert "cold snaps held at -70 °C, as no inhabited place has been colder" in stacked.note
+    once = outdoors(flat(), START, 10, 1, snaps[:1])
+    assert once.temperature.min() == pytest.approx(
+        outdoors(flat(), START, 10, 1).temperature[72:144].min() - 50, abs=0.5
+    )
+    assert "held" not in once.note
+
+
 def test_another_seed_is_another_year():
     """Law: seeds 1 and 2 draw different weather under the same sun."""
     one, two = outdoors(place(), START, 30, 1), outdoors(place(), START, 30, 2)
@@ -507,7 +528,7 @@ def test_csv_headers(tmp_path, head, separator, air):
     """Promise: usual English names, three separators, a byte-order mark and a remark are all understood."""
     here = read(tmp_path, [*head.split("\n"), *rows(separator=separator, air=air)])
     assert list(here.temperature[:3]) == [10.0, 10.1, 10.2]
-    assert here.global_horizontal[12] == 600.0
+    assert here.global_horizontal[12] == 606.0
     assert here.vapour_pressure[0] == pytest.approx(0.6 * 1.228, abs=0.001)  # FAO56 table 2.3, 10 °C
     assert here.note == "file 'loft.csv' (CSV), its own dates"
     assert (here.latitude, here.longitude) == (51.5, 0.0)
@@ -645,8 +666,17 @@ FAULTS = {
     ),
     "shares": (
         [HEAD, *(line.replace(",60,", ",0.6,") for line in rows())],
-        r"humidity must be in %, 0 to 100, and never passes 1\. Please multiply it by 100\.",
+        r"humidity must be in %, 0 to 100 \(got 72 of 72 h at 1 or less, as shares are\)\. Please multiply the",
     ),
+    "shares but for one": (
+        [HEAD, *(line.replace(",60,", ",0.6,") for line in rows()[:-1]), rows()[-1]],
+        r"humidity must be in %, 0 to 100 \(got 71 of 72 h at 1 or less",
+    ),
+    "control signs": (
+        changed(5, "2025-06-01 03:00,\x1b[31mwarm,60,0"),
+        r"line 5: 'temp_C' must be a number \(got '\\x1b\[31mwarm'\)",
+    ),
+    "endless": (changed(5, f"2025-06-01 03:00,{'x' * 5000},60,0"), r"must be a number \(got 'x{57}\.\.\.'\)"),
     "time": (
         changed(5, "noon,9,60,0"),
         r"line 5: a time must look like 2025-06-01 13:00, without a zone \(got 'noon'\)\. Please rewrite",
@@ -693,7 +723,7 @@ FAULTS = {
     "night light": (
         changed(2, "2025-06-01 00:00,9,60,300"),
         r"line 2: irradiance must be near 0 W/m² at night \(got 300 W/m² at 00:00, the sun 16° down\)\. "
-        r"Please check longitude and clock, and that times are standard time\.",
+        r"Please check latitude, longitude and clock, and that times are standard time\.",
     ),
 }
 
@@ -711,6 +741,8 @@ def test_missing_and_binary_files_are_refused(tmp_path):
     with pytest.raises(InputError, match=r"'loft\.csv': there is no such weather file\. Please check its name"):
         outdoors(Climate(file="loft.csv"), START, 2, 1, folder=tmp_path)
     (tmp_path / "loft.csv").write_bytes(b"PK\x03\x04\0\0")
+    with pytest.raises(InputError, match=r"there is no such weather file\. Please check its name"):
+        read_weather(Climate.model_construct(file="a\0b"), START, 2)
     with pytest.raises(InputError, match=r"'loft\.csv': this is not a text file\. Please give an EPW, TMY3 or CSV"):
         outdoors(Climate(file="loft.csv"), START, 2, 1, folder=tmp_path)
 
@@ -722,7 +754,23 @@ def test_older_code_page_is_read(tmp_path):
     assert outdoors(Climate(file="loft.csv"), START, 2, 1, folder=tmp_path).temperature[1] == 10.1
 
 
+@pytest.mark.parametrize("form", ["utf-8-sig", "utf-16", "utf-16-le", "utf-16-be"])
+def test_marks_and_two_byte_letters_are_read(tmp_path, form):
+    """Promise: CSV, TMY3 and EPW are read with a byte-order mark, and in UTF-16 with or without one."""
+    cells = tmy3_lines()
+    files = {"loft.csv": [HEAD, *rows()], "town.csv": cells, "town.epw": as_epw(cells)}
+    for name, lines in files.items():
+        plain = read(tmp_path, lines, name).temperature
+        (tmp_path / name).write_bytes("\n".join(lines).encode(form))
+        assert np.array_equal(plain, outdoors(Climate(file=name), START, 2, 1, folder=tmp_path).temperature)
+
+
 TMY3_FAULTS = {
+    "endless year": (
+        100,
+        "01/05/99999999999999999999,02:00" + ",0" * 69,
+        r"line 100: its time must be in the calendar",
+    ),
     "place": (
         1,
         "723170,TOWN,NC,-5.0,north,-79.950,273",
@@ -734,7 +782,7 @@ TMY3_FAULTS = {
         r"line 1: latitude must be a number from -90 to 90 \(got",
     ),
     "no place": (1, "723170,TOWN,NC", r"line 1: latitude must be a number from -90 to 90 \(got nan\)"),
-    "code": (1, "72A,TOWN,NC,-5.0,36.1,-79.95,273", r"its header or dates can't be read \(invalid literal"),
+    "code": (1, "72A,TOWN,NC,-5.0,36.1,-79.95,273", r"its header must be numbers, and its dates and values"),
     "row width": (100, "01/05/1988,02:00,0", r"line 100: a row must have 71 values \(got 3\)\."),
 }
 

@@ -16,12 +16,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from orchid_year.analysis.knock_out import amount
+from orchid_year.analysis.outcomes import OUTCOMES
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
 from orchid_year.handouts import class_report, homework_sheet
 from orchid_year.handouts.class_report import write_class
 from orchid_year.handouts.homework_sheet import sheet_html, write_sheets
-from orchid_year.handouts.result_card import result_card, result_lines
+from orchid_year.handouts.result_card import lines_for, result_card, result_lines
 from orchid_year.homework.answer_key import KEY, AnswerKey, asked, doubts, right_number, right_options, tried_cares
 from orchid_year.homework.answers import load_answers, read_answer, read_number, save_answers
 from orchid_year.homework.exercises import (
@@ -38,6 +39,7 @@ from orchid_year.homework.exercises import (
 from orchid_year.homework.gradebook import ClassBook, Paper, beliefs, class_table, mark_folder, talking_points
 from orchid_year.homework.marking import mark_item
 from orchid_year.homework.receipts import read_receipt, receipt
+from orchid_year.plots import comparison
 from orchid_year.scenario import presets
 from orchid_year.screens.homework_screen import HomeworkDesk
 from orchid_year.simulation.year import simulate
@@ -456,6 +458,16 @@ def test_a_small_key_says_the_same_and_stays_small():
     for variant in (*sunny, sunny[0]):
         assert small.facts(variant).value("flowered", 1) == KEY.facts(variant).value("flowered", 1)
         assert 0 < len(small) <= 2 * 3
+
+
+def test_every_card_draws_what_is_asked_for():
+    """Promise: each outcome that is no share of plants has lines of its own on a result card, and what is no outcome is refused."""
+    assert lines_for("roots") == lines_for("root: rot") == "roots"
+    assert lines_for("waterings in summer") == "water share"
+    for name, outcome in OUTCOMES.items():
+        assert outcome.kind == "share" or lines_for(name) in comparison._LINES, name
+    with pytest.raises(InputError, match="There are no lines to draw for 'wishes'"):
+        lines_for("wishes")
 
 
 @pytest.mark.slow

@@ -11,8 +11,10 @@ from scipy.integrate import solve_ivp
 from orchid_year.environment.physics import saturation_vapour_pressure, wet_surface_evaporation
 from orchid_year.plant.drivers import potential_transpiration
 from orchid_year.pot import drying, solution, state
-from orchid_year.pot.medium import MEDIA, Media, breathing, media_of
+from orchid_year.pot.medium import FRESH, MEDIA, Media, breathing, media_of
 from orchid_year.scenario.plant import Pot
+from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation.year import simulate
 
 
 def bed_of(medium: str, aged: float = 0.0, depth: float = 11.0) -> Media:
@@ -307,3 +309,15 @@ def test_feed_adds_conductivity():
 def test_softened_water_is_at_the_sodium_limit():
     """Published: Wageningen 2023: sodium limit 6 mmol/L; water softened from about 300 mg/L hardness carries that (0.46 mg Na per mg CaCO3)."""
     assert solution.solution_of("softened").sodium * 1000 == pytest.approx(300 * 0.46 / 23, abs=1.0)
+
+
+@pytest.mark.parametrize("medium", MEDIA)
+def test_no_more_air_is_lost_than_there_were_pores(medium):
+    """Law: eight old years and five hot wet ones on top leave a medium its last air, and never less air than none."""
+    hot = {"day_temperature": 35, "night_temperature": 35}
+    watering = {"rule": "fixed days", "every_days": 1}
+    asked = Scenario.of(pot={"medium": medium, "age": 8}, home=hot, days=1830, care={"watering": watering})
+    record = simulate(asked, 2)
+    assert record["aged"].max() <= FRESH[medium].total_porosity + 1e-6
+    assert record["air space"].min() >= 0.0
+    assert all(np.isfinite(record[name]).all() for name in record.names)

@@ -13,7 +13,9 @@ from scipy import stats
 
 from orchid_year.chance import Draws, uniform
 from orchid_year.errors import InputError
+from orchid_year.scenario import presets
 from orchid_year.scenario.care import (
+    MILESTONES,
     Care,
     CutOutRot,
     CutSpike,
@@ -26,6 +28,7 @@ from orchid_year.scenario.care import (
     Watering,
 )
 from orchid_year.scenario.climate import Chamber, Climate
+from orchid_year.scenario.differences import differences
 from orchid_year.scenario.home import Home, Spot
 from orchid_year.scenario.plant import Plant, Pot
 from orchid_year.scenario.presets import preset, preset_names
@@ -110,14 +113,56 @@ REFUSED = [
     ({"incidents": [{"kind": "flood", "start": "01-01"}]}, "kind must be one of the named choices (got 'flood')"),
     ({"days": 0}, "days must be a number from 1 to 1830 days (got 0)"),
     ({"titel": "x"}, "titel is not a setting. Did you mean 'title'?"),
+    ({"climate": 5}, "climate must be a table of settings, or the name of one"),
+    ({"climate": {"like": 5}}, "climate.like must be a name in quotes (got 5)"),
+    ({"climate": {"like": "maritime", "high": [True] * 12}}, "climate.high.0 must be a number (got True)"),
+    ({"climate": {"like": "maritime", "low": [1] * 13}}, "climate.low must be a list with no more items"),
+    (
+        {"climate": {"like": "maritime", "file": "a\0b"}},
+        r"climate.file must be words without line breaks or control characters (got 'a\x00b')",
+    ),
+    ({"days": True}, "days must be a whole number from 1 to 1830 days (got True)"),
+    ({"home": {"night_temperature": True}}, "home.night_temperature must be a number from 2 to 35 °C (got True)"),
+    ({"start": 1748736000}, "start must be a day of the calendar, such as 2025-06-01 (got 1748736000)"),
+    ({"start": "1748736000"}, "start must be a day of the calendar, such as 2025-06-01 (got '1748736000')"),
+    ({"start": True}, "start must be a day of the calendar, such as 2025-06-01 (got True)"),
+    ({"days": 16**5000}, "days must be a number from 1 to 1830 days (got a number of thousands of digits)"),
+    ({"title": "\x1b[31mred"}, r"title must be words without line breaks or control characters (got '\x1b[31mred')"),
+    ({"title": "half \ud83c"}, r"title must be words without line breaks or control characters (got 'half \ud83c')"),
+    ({"home": {"\x1b[2J": 3}}, r"home.\x1b[2J is not a setting. Choose one of: name,"),
+    ({"home": {"spots": {"\x07": {}}}}, r"a spot's name must be words without control characters (got '\x07')"),
+    ({"spot": "x" * 6000}, f"the home has no spot '{'x' * 57}...'. Choose one of: sill."),
+    ({"x" * 6000: 1}, "x... is not a setting. Choose one of: format,"),
+    ({"home": {f"key {n}": 1 for n in range(300)}}, "So much for the first; 299 more can't be used either."),
+    ({"spot": "z", "home": {"spots": {f"s{n}": {} for n in range(500)}}}, "Choose one of: s0, s1, s2"),
 ]
 
 
 @pytest.mark.parametrize(("change", "sentence"), REFUSED, ids=[sentence[:40] for _, sentence in REFUSED])
 def test_what_can_not_be_used_is_refused_in_a_sentence(change, sentence):
     """Promise: each refusal says what must be what with its unit, what was given, and what to do."""
-    with pytest.raises(InputError, match=re.escape(sentence)):
+    with pytest.raises(InputError, match=re.escape(sentence)) as refused:
         Scenario.of(**({"climate": "maritime", "home": {}, "care": {}} | change))
+    words = str(refused.value)
+    assert len(words) < 600
+    assert words.replace("\n", " ").isprintable()
+
+
+FORMS = {
+    "utf-8": ("utf-8", ""),
+    "utf-8 with its mark": ("utf-8", "\ufeff"),
+    "utf-16 with its mark": ("utf-16", ""),
+    "utf-16 from little to big": ("utf-16-le", ""),
+    "utf-16 from big to little": ("utf-16-be", ""),
+}
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_a_file_is_read_in_any_form_of_text(tmp_path, form):
+    """Promise: a scenario is read as UTF-8 or UTF-16, with or without the mark that some editors put first."""
+    encoding, mark = FORMS[form]
+    (tmp_path / "mine.toml").write_bytes((mark + 'title = "Orchidée 🌱"\ndays = 30\n').encode(encoding))
+    assert Scenario.from_toml(tmp_path / "mine.toml").title == "Orchidée 🌱"
 
 
 def test_broken_and_missing_files_are_named(tmp_path):
@@ -130,6 +175,29 @@ def test_broken_and_missing_files_are_named(tmp_path):
         Scenario.from_toml(tmp_path / "picture.toml")
     with pytest.raises(InputError, match="There is no file"):
         Scenario.from_toml(tmp_path / "none.toml")
+    with pytest.raises(InputError, match=re.escape(r"'a\x00b' has a sign or a number in it that can't be read")):
+        Scenario.from_toml("a\0b")
+    (tmp_path / "digits.toml").write_text(f"days = {'9' * 5000}\n")
+    with pytest.raises(InputError, match=r"digits.toml' has a sign or a number in it that can't be read"):
+        Scenario.from_toml(tmp_path / "digits.toml")
+
+
+@pytest.mark.parametrize("content", [b"name = ", b"\xff\xfe\xff"], ids=["cut", "binary"])
+def test_a_damaged_preset_is_said(tmp_path, monkeypatch, content):
+    """Promise: a shipped file that can't be read, as after a broken installation, is named, and what to do."""
+    (tmp_path / "presets" / "climates").mkdir(parents=True)
+    (tmp_path / "presets" / "climates" / "maritime.toml").write_bytes(content)
+    monkeypatch.setattr(presets.resources, "files", lambda _: tmp_path)
+    with pytest.raises(InputError, match=r"The shipped climate 'maritime' is damaged\. Please install"):
+        Scenario.of(climate="maritime")
+
+
+@pytest.mark.parametrize("milestone", MILESTONES)
+def test_every_milestone_has_its_words(milestone):
+    """Promise: a deed after any milestone is told in words, by itself and against its twin."""
+    first = Scenario.of(care={"deeds": [{"do": "stake", "on": milestone, "after_days": 3}]})
+    (told,) = differences(first, first.but("care.deeds", [{"do": "stake", "on": "04-10"}]))
+    assert told.startswith("staking on 10 April instead of 3 days after ")
 
 
 def test_but_gives_a_changed_copy():

@@ -278,8 +278,8 @@ def test_a_locked_folder_is_said(tmp_path, stage):
     assert "NOT saved" in desk.said.value
     blocked.unlink()
     desk.guess.value = "the roots are cut"
-    desk.say("")
     assert "NOT saved" not in desk.said.value
+    assert "Saved again." in desk.said.value
     assert "the roots are cut" in (blocked / "lesson 05.json").read_text(encoding="utf-8")
 
 

@@ -17,6 +17,7 @@ from orchid_year.files import write_whole
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Event, load
 from orchid_year.simulation.year import simulate
+from orchid_year.vocabulary.events import FORMER_KINDS
 from orchid_year.vocabulary.units import count_of_twenty
 
 
@@ -41,6 +42,18 @@ def test_a_saved_record_comes_back_the_same(two_sides, tmp_path):
     assert len(again.diary) == len(two_sides.diary)
     assert np.array_equal(again.at("light"), two_sides.at("light"))
     assert [str(reason) for reason in reasons.explain(again)] == [str(reason) for reason in reasons.explain(two_sides)]
+
+
+def test_an_older_records_scars_are_told(tmp_path):
+    """Promise: a record that calls a scar by its former name is read with today's, and tells the same."""
+    former = {kind: word for word, kind in FORMER_KINDS.items()}
+    record = simulate(Scenario.of(home={"day_temperature": 6, "night_temperature": 3}, days=250), 3)
+    old = [replace(event, kind=former.get(event.kind, event.kind)) for event in record.diary]
+    assert {event.kind for event in old} & set(FORMER_KINDS)
+    replace(record, diary=old).save(tmp_path / "old.npz")
+    again = load(tmp_path / "old.npz")
+    assert [event.kind for event in again.diary] == [event.kind for event in record.diary]
+    assert story(again) == story(record)
 
 
 @pytest.mark.parametrize("damage", [b"", b"not a record", b"PK\x03\x04 half a file"])

@@ -6,7 +6,9 @@ plants are run, and chance is keyed by plant, so it does not matter who runs whi
 
 from __future__ import annotations
 
+import logging
 import os
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -16,7 +18,7 @@ from multiprocessing import get_context
 from typing import TYPE_CHECKING, Protocol
 
 from ..compiled import is_ready
-from ..errors import InputError
+from ..errors import InputError, shown
 from ..scenario.scenario import Scenario
 from .outcomes import Tally, join, tally
 
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 # Plants in one cohort, over all its sides: enough to share a day's fixed cost, few enough to stay small.
 FEW, MANY = 200, 800
 _DROPPED = 3  # times a chunk may lose its process before we give up on processes and run it here
+_LOOK_EVERY, _PATIENCE = 0.1, 30.0  # s: how often the cluster is looked at, and how long it may be without any worker
 
 
 @dataclass(frozen=True)
@@ -171,6 +174,18 @@ class Processes:
                 yield waiting.pop(future), future.result()
 
 
+def _dask_address(address: str) -> str:
+    """The address in full; ValueError or OSError for what is none, as a Dask client would wait and complain when the program ends."""
+    from distributed.comm import resolve_address
+    from distributed.security import Security
+
+    full = resolve_address(address)
+    kind = full.partition("://")[0]
+    if kind != "tcp" and not (kind == "tls" and Security().get_connection_args("client")["ssl_context"]):
+        raise ValueError(f"{kind} without what it needs")
+    return full
+
+
 class Cluster:
     """A Dask cluster at an address; a runner for `sweep`. Needs `orchid-year[cluster]`."""
 
@@ -179,30 +194,63 @@ class Cluster:
             from dask.distributed import Client
         except ImportError:
             raise InputError("A cluster needs the extra part: pip install 'orchid-year[cluster]'.") from None
+        self.address = shown(address)
+        # Dask writes a page into its log of every lost connection, even after the end; what matters is said here.
+        for name in ("distributed", "distributed.client"):
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
         try:
-            self._client = Client(address, timeout="10s", set_as_default=False)
-        except (OSError, ValueError, TimeoutError) as fault:
+            self._client = Client(_dask_address(address), timeout="10s", set_as_default=False)
+        except (OSError, ValueError, TypeError, RuntimeError, TimeoutError) as fault:
             raise InputError(
-                f"No Dask scheduler answers at '{address}' ({fault.__class__.__name__}). Please check the address, such as tcp://10.0.0.5:8786."
+                f"No Dask scheduler answers at '{self.address}' ({fault.__class__.__name__}). Please check the address, such as tcp://10.0.0.5:8786."
             ) from None
 
     def __enter__(self) -> Cluster:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._client.close()
+        self._client.close(timeout=2)
 
     def __call__(self, chunks: Sequence[Chunk]) -> Iterator[tuple[int, list[Tally]]]:
-        """Run the chunks; Dask runs those of a lost worker again elsewhere, and a result is given up as soon as it is here."""
+        """Run the chunks; Dask runs those of a lost worker again elsewhere, and a result is given up as soon as it is here.
+
+        Raises  InputError where the scheduler is gone, or no worker has been there for a while: Dask itself would wait for ever.
+        """
+        from concurrent.futures import CancelledError as Cancelled
+
+        from dask.distributed import CancelledError, KilledWorker
+
+        try:
+            yield from self._finished(chunks)
+        except (OSError, CancelledError, Cancelled):
+            raise self._lost("The Dask scheduler is gone") from None
+        except KilledWorker:
+            raise self._lost("One worker after the other died, perhaps for want of memory") from None
+
+    def _finished(self, chunks: Sequence[Chunk]) -> Iterator[tuple[int, list[Tally]]]:
         from dask.distributed import as_completed
 
         number_of = {
             self._client.submit(run_chunk, chunk, pure=False, retries=_DROPPED): number
             for number, chunk in enumerate(chunks)
         }
-        for future in as_completed(list(number_of), loop=self._client.loop):
-            yield number_of.pop(future), future.result()
-            future.release()
+        finished, seen = as_completed(list(number_of), loop=self._client.loop), time.monotonic()
+        while number_of:
+            ready = list(finished.next_batch(block=False))
+            for future in ready:
+                yield number_of.pop(future), future.result()
+                future.release()
+            if ready or (self._client.status == "running" and self._client.scheduler_info()["workers"]):
+                seen = time.monotonic()
+            if time.monotonic() - seen > _PATIENCE:
+                raise self._lost("No worker of the Dask cluster is left")
+            if not ready:
+                time.sleep(_LOOK_EVERY)
+
+    def _lost(self, what: str) -> InputError:
+        return InputError(
+            f"{what} (at '{self.address}'). Please start it anew and run this again, or leave --cluster out."
+        )
 
 
 __all__ = ["Chunk", "Cluster", "Processes", "cut", "here", "run_chunk", "sweep"]

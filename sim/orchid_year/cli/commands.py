@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import click
 
-from ..errors import InputError
+from ..errors import InputError, shown
 from ..version import VERSION
 from .grammar import Group, sentence
 from .runs import places, whatif, year
@@ -25,13 +25,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal without ° or → shows a question mark there
     try:
-        left_with = _run(sys.argv[1:] if arguments is None else list(arguments))
+        words = sys.argv[1:] if arguments is None else list(arguments)
+        if any("\0" in word for word in words):
+            raise InputError("a word of the command holds a zero sign, which no name can. Please type it anew.")
+        left_with = _run(words)
         sys.stdout.flush()
         return left_with
     except click.UsageError as fault:
         return _refused(sentence(fault))
     except InputError as error:
         return _refused(str(error))
+    except UnicodeEncodeError as fault:
+        half = fault.object[fault.start : fault.end]
+        return _refused(f"a name or a word holds '{half}', half a sign that can't be written. Please type it anew.")
     except ImportError as fault:
         return _refused(f"a part can't be loaded ({fault}). Please run: orchid-year check")
     except KeyboardInterrupt:
@@ -55,7 +61,7 @@ def _run(words: list[str]) -> int:
 
 
 def _refused(words: str) -> int:
-    print(f"orchid-year: {words}", file=sys.stderr)
+    print(f"orchid-year: {shown(words, 900)}", file=sys.stderr)
     return 2
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from ..errors import InputError
+from ..errors import InputError, shown
 from ..files import check_folder
 from .grammar import Command, Name, OneOf, WholeNumber
 from .waiting import bar, prepare_model
@@ -88,12 +88,13 @@ def _scenario(path: str | None, changes: Mapping[str, str | int | None], weather
             Path(weather).open("rb").close()
         except OSError as fault:
             raise InputError(
-                f"The weather file '{weather}' can't be read ({fault.strerror}). Please check the name and the folder."
+                f"The weather file '{shown(weather, 160)}' can't be read ({fault.strerror}). Please check the name and the folder."
             ) from None
         # A plain CSV says nothing of its place, so the climate that was named goes on giving it.
         place = settings.get("climate", "maritime")
-        place = {"like": place} if isinstance(place, str) else dict(place)
-        settings["climate"] = place | {"name": Path(weather).stem, "file": str(Path(weather).resolve())}
+        place = {"like": place} if isinstance(place, str) else place
+        if isinstance(place, dict):  # anything else is refused with the rest of the scenario
+            settings["climate"] = place | {"name": Path(weather).stem, "file": str(Path(weather).resolve())}
     return Scenario.build(settings, Path(path).parent if path else None)
 
 

@@ -209,7 +209,7 @@ homework = Group(
 )
 handout = Group(
     "handout",
-    "what",
+    "paper",
     [care, pack],
     short_help="print a care calendar or a paper evening",
     help="Print a care calendar for one home and plant, or an evening that needs no screen.",

@@ -314,9 +314,9 @@ def _draw(asked: Asked, folder: Path) -> None:
 @contextlib.contextmanager
 def _runner(request: Request) -> Iterator[Runner]:
     """Whoever is to run the plants: this process, more of them, or a cluster."""
-    if request.cluster and request.workers:
+    if request.cluster is not None and request.workers:
         raise InputError("Please give --workers or --cluster, not both.")
-    if request.cluster:
+    if request.cluster is not None:
         with Cluster(request.cluster) as cluster:
             yield cluster
     elif request.workers and request.workers != 1:

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..errors import InputError
+from ..errors import InputError, shown
 from ..vocabulary.units import DAYS_A_YEAR, HOURS_A_DAY, MONTHS_A_YEAR
 
 LONGEST_GAP = 6  # h; a longer gap may hide a dawn, so it is refused
 WHOLE_YEAR = HOURS_A_DAY * DAYS_A_YEAR  # h
+_LONG_NAME = 100  # signs of a file's name that a sentence quotes
 _EPOCH = 1970  # the year from which numpy counts
 _FEBRUARY, _MARCH = 2, 3  # as months are counted
 _LEAP_DAY, _LONGEST_MONTH = 29, 31  # d: of February, and of any month
@@ -41,7 +42,7 @@ class Readings:
 
 def fault(name: str, line: int | None, what: str, do: str = "mend that line") -> InputError:
     """The one form of every refusal: file, line, what must be what, and what to do."""
-    return InputError(f"'{name}'{f', line {line}' if line else ''}: {what}. Please {do}.")
+    return InputError(f"'{shown(name, _LONG_NAME)}'{f', line {line}' if line else ''}: {what}. Please {do}.")
 
 
 def calendar_of(hours: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -96,11 +97,17 @@ def unbroken(table: Readings) -> Readings:
         if gap:
             notes.append(f"{count - known.sum()} h of {key} filled in by interpolation")
         values[key] = np.interp(np.arange(count), place[known], column[known])
-    if table.form != "CSV":  # air is noted at the hour's end, and its mean lies between two ends
-        values |= {key: 0.5 * (values[key] + np.roll(values[key], 1)) for key in ("temperature", "vapour")}
     hours, lines = np.arange(count) + table.hours[0], np.zeros(count, int)
     lines[place] = table.lines
     return replace(table, hours=hours, lines=lines, values=values, notes=tuple(notes))
+
+
+def as_means(table: Readings) -> Readings:
+    """Hourly means: the typical years note the air at the hour's end, and its mean lies between two ends."""
+    if table.form == "CSV":
+        return table
+    means = {key: 0.5 * (table.values[key] + np.roll(table.values[key], 1)) for key in ("temperature", "vapour")}
+    return replace(table, values=table.values | means)
 
 
 def _longest_gap(there: np.ndarray, count: int) -> tuple[int, int]:

@@ -21,6 +21,7 @@ from ..vocabulary.coefficients import coefficient
 from ..vocabulary.dates import day_numbers
 from ..vocabulary.units import DEGREES_AN_HOUR, HOURS_A_DAY, PERCENT, SECONDS_AN_HOUR
 from .physics import RIGHT_ANGLE, saturation_vapour_pressure, sun_above_air, sunshine_radiation
+from .weather_checks import against_the_sun
 from .weather_files import read_weather
 from .weather_generator import DrawnDays, dates_from, day_of_year, drawn_days
 
@@ -47,6 +48,7 @@ _ANCHORS = np.arange(0, 365, 15)  # d: moments through a year at which the sun's
 _NOON = 12  # h
 _SHORTEST = 2  # h: a day or a night that is shorter is none
 _NO_DAWN, _NO_DUSK = 6, 18  # h: what parts the day where the sun stays up or down
+_COLDEST = -70.0  # °C: no inhabited place has been colder, so cold-snap incidents bring the air no lower
 _LIGHTS_ON = 6  # h, when a chamber's day begins
 _CHAMBER_SUN = (
     180.0,
@@ -247,17 +249,18 @@ def _from_file(climate: Climate, start: dt.date, days: int, folder: str | Path |
     *place, clock = found.place
     sun = _sun(start, days, place[0], place[1], clock)
     air, light, elevation = found.values["temperature"], found.values["global"], sun.elevation[_HERE]
+    notes = (*found.notes, *against_the_sun(found, elevation, sun.day_of_year[_HERE]))
     for hour in np.flatnonzero((light > _NIGHT_LIGHT) & (elevation < _DEEP_NIGHT))[:1]:
         raise InputError(
             f"'{found.name}', line {found.lines[hour]}: irradiance must be near 0 W/m² at night "
             f"(got {light[hour]:.0f} W/m² at {hour % HOURS_A_DAY:02d}:00, the sun {-elevation[hour]:.0f}° down). "
-            "Please check longitude and clock, and that times are standard time."
+            "Please check latitude, longitude and clock, and that times are standard time."
         )
     parts = _split(light, sun)
     if {"beam", "diffuse"} <= found.values.keys():
         up = elevation > 0.0  # an hour whose middle is before sunrise has no direction to send its beam from
         parts = np.where(up, found.values["beam"], 0.0), np.where(up, found.values["diffuse"], light)
-    vapour, note = np.minimum(found.values["vapour"], saturation_vapour_pressure(air)), "; ".join(found.notes)
+    vapour, note = np.minimum(found.values["vapour"], saturation_vapour_pressure(air)), "; ".join(notes)
     return Outdoors(start, days, *place, air, vapour, light, *parts, *_sky(sun), None, note)
 
 
@@ -316,6 +319,10 @@ def _chilled(weather: Outdoors, incidents: Sequence[Incident]) -> Outdoors:
             colder += COLDER * incident.size * ramp**2 * (_SMOOTH - 2.0 * ramp)
     if not colder.any():
         return weather
-    temperature = weather.temperature - colder
+    temperature, note = weather.temperature - colder, weather.note
+    held = np.minimum(weather.temperature, _COLDEST)
+    if (temperature < held).any():  # several snaps on one day add up, in the end to below absolute zero
+        note += f"; cold snaps held at {_COLDEST:g} °C, as no inhabited place has been colder"
+        temperature = np.maximum(temperature, held)
     vapour = np.minimum(weather.vapour_pressure, saturation_vapour_pressure(temperature))
-    return replace(weather, temperature=temperature, vapour_pressure=vapour)
+    return replace(weather, temperature=temperature, vapour_pressure=vapour, note=note)

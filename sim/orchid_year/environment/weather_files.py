@@ -11,15 +11,19 @@ import io
 import re
 import warnings
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..errors import shown
+from ..files import text_of
 from ..scenario.climate import Climate
 from ..vocabulary.units import FAHRENHEIT_AT_ZERO, FAHRENHEIT_PER_KELVIN, HOURS_A_DAY, MONTHS_A_YEAR, PERCENT
 from .physics import saturation_vapour_pressure
-from .readings import Readings, fault, for_dates, in_order, unbroken
+from .readings import Readings, as_means, fault, for_dates, in_order, unbroken
+from .weather_checks import still_or_jumping
 
 _NO_VALUE = {"", "nan", "na", "n/a", "null", "none", "-9900", "-9999"}
 
@@ -53,6 +57,8 @@ _FURTHEST = {
 }  # °, °, m and h that a place may be from 0
 _EPW_HEADER, _TMY3_HEADER = 8, 2  # lines above the rows
 _EPW_COLUMNS = (16, 35)  # least and most values in a row
+_SHARES = 0.1  # of the hours: in no climate is the air so dry in more
+_LONG = 120  # letters of a list that a sentence quotes
 _YEAR_DIGITS = 4  # of a year that is written in full
 # what a CSV's column is, names it may have, and words that show another thing is meant
 _WORDS = {
@@ -96,22 +102,24 @@ def read_weather(climate: Climate, start: dt.date, days: int, folder: str | Path
         table = _tmy3(path.name, lines)
     else:
         table = _csv(path.name, lines, climate)
-    return for_dates(unbroken(in_order(table)), start, days)
+    table = unbroken(in_order(table))
+    table = replace(table, notes=(*table.notes, *still_or_jumping(table)))
+    return for_dates(as_means(table), start, days)
 
 
 def _text_lines(path: Path) -> list[str]:
-    """The lines of a text file; UTF-8 with or without a byte-order mark, or the older Western code page."""
+    """The lines of a text file; UTF-8 or UTF-16 with or without a byte-order mark, or the older Western code page."""
     other = "give an EPW, TMY3 or CSV file"
     try:
         raw = path.read_bytes()
-    except OSError:
+    except (OSError, ValueError):  # a zero sign in its name is a ValueError
         raise fault(path.name, None, "there is no such weather file", "check its name and folder") from None
-    if b"\0" in raw:
-        raise fault(path.name, None, "this is not a text file", other)
     try:
-        text = raw.decode("utf-8-sig")
+        text = text_of(raw)
     except UnicodeDecodeError:
         text = raw.decode("cp1252", errors="replace")
+    if "\0" in text:
+        raise fault(path.name, None, "this is not a text file", other)
     if not text.strip():
         raise fault(path.name, None, "the file is empty", other)
     return [line.rstrip("\r") for line in text.split("\n")]
@@ -141,7 +149,7 @@ def _number(text: str, name: str, line: int, column: str, comma: bool = False) -
     except ValueError:
         number = np.inf
     if np.isinf(number):
-        raise fault(name, line, f"'{column}' must be a number (got '{text}')")
+        raise fault(name, line, f"'{shown(column)}' must be a number (got '{shown(text)}')")
     return number
 
 
@@ -151,12 +159,17 @@ def _plausible(name: str, key: str, column: str, values: np.ndarray, lines: np.n
     outside = np.flatnonzero((values < low) | (values > high))
     if outside.size:
         line, got = lines[outside[0]], values[outside[0]]
-        what = f"'{column}' must be from {low:g} to {high:g} {unit} (got {got:g} {unit})"
+        what = f"'{shown(column)}' must be from {low:g} to {high:g} {unit} (got {got:g} {unit})"
         raise fault(name, line, what, "mend that line, or check the unit")
 
 
-def _as_vapour(values: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+def _as_vapour(name: str, values: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """Relative humidity as vapour pressure; fog readings of up to 105 % are held to saturation later."""
+    told = values["humidity"][values["humidity"] > 0.0]  # NaN is not
+    shares = int((told <= 1.0).sum())
+    if shares > _SHARES * max(told.size, 1):
+        what = f"humidity must be in %, 0 to 100 (got {shares} of {told.size} h at 1 or less, as shares are)"
+        raise fault(name, None, what, "multiply the shares by 100")
     share = values.pop("humidity") / PERCENT
     return values | {"vapour": share * saturation_vapour_pressure(values["temperature"])}
 
@@ -183,7 +196,7 @@ def _tmy3(name: str, lines: list[str]) -> Readings:
     head = [cell.strip() for cell in lines[1].split(",")]
     for wanted in ("Time (HH:MM)", *(kind.tmy3 for kind in _KINDS.values())):
         if wanted not in head:
-            what = f"the column '{wanted}' is missing (found: {', '.join(head[:8])} …)"
+            what = f"the column '{wanted}' is missing (found: {shown(', '.join(head[:8]), _LONG)} …)"
             raise fault(name, _TMY3_HEADER, what, "give the complete file")
     numbers, rows = _rows(name, lines, _TMY3_HEADER, ",", len(head), len(head))
     date, time = head.index("Date (MM/DD/YYYY)"), head.index("Time (HH:MM)")
@@ -214,8 +227,8 @@ def _hour_number(name: str, line: int, year: str, month: str, day: str, hour: st
         if not 0 <= int(hour) <= HOURS_A_DAY:
             raise ValueError
         return dt.date(int(year), int(month), int(day)).toordinal() * HOURS_A_DAY + int(hour) - 1
-    except ValueError:
-        what = f"its time must be in the calendar, hours up to 24 (got {year}-{month}-{day} hour {hour})"
+    except (ValueError, OverflowError):
+        what = f"its time must be in the calendar, hours up to 24 (got {shown(f'{year}-{month}-{day} hour {hour}')})"
         raise fault(name, line, what) from None
 
 
@@ -228,6 +241,8 @@ def _typical_values(
     labels: dict[str, tuple[int, str]],
 ) -> dict[str, np.ndarray]:
     """Checked values of a typical year by name, through pvlib's own reader."""
+    import pandas as pd
+
     there = {}
     for key, (index, label) in labels.items():
         cells = zip(numbers, rows, strict=True)
@@ -239,11 +254,14 @@ def _typical_values(
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # pandas warns of mixed columns that we do not use
             frame, _ = reader(io.StringIO("\n".join(lines)))
-    except (ValueError, KeyError, TypeError, IndexError) as error:
-        what = f"its header or dates can't be read ({error})"
+        if len(frame) != len(rows):  # a stray quotation mark joins lines
+            raise ValueError
+    except (ValueError, KeyError, TypeError, IndexError, ArithmeticError):
+        what = "its header must be numbers, and its dates and values must stand in their columns"
         raise fault(name, None, what, "give the file as it was issued") from None
-    read = {key: frame[_KINDS[key].pvlib].to_numpy(float) for key in labels}
-    return _as_vapour({key: np.where(there[key], read[key], np.nan) for key in labels})
+    # a cell of blanks makes a column of words; what is missing was found above
+    read = {key: pd.to_numeric(frame[_KINDS[key].pvlib], errors="coerce").to_numpy(float) for key in labels}
+    return _as_vapour(name, {key: np.where(there[key], read[key], np.nan) for key in labels})
 
 
 def _csv(name: str, lines: list[str], climate: Climate) -> Readings:
@@ -262,11 +280,9 @@ def _csv(name: str, lines: list[str], climate: Climate) -> Readings:
             column = (column - FAHRENHEIT_AT_ZERO) / FAHRENHEIT_PER_KELVIN
         _plausible(name, key, head[index], column, numbers)
         values[key] = column
-    if 0.0 < np.fmax.reduce(values["humidity"], initial=0.0) <= 1.0:
-        raise fault(name, None, "humidity must be in %, 0 to 100, and never passes 1", "multiply it by 100")
     times = [" ".join(cells[i].strip(' "') for i in found["time"]) for cells in rows]
     place = (climate.latitude, climate.longitude, climate.altitude, climate.clock)
-    return Readings(name, "CSV", _csv_hours(name, times, numbers), numbers, _as_vapour(values), place)
+    return Readings(name, "CSV", _csv_hours(name, times, numbers), numbers, _as_vapour(name, values), place)
 
 
 def _plain(label: str) -> str:
@@ -277,13 +293,13 @@ def _plain(label: str) -> str:
 
 def _find_columns(name: str, head: list[str], line: int) -> dict[str, list[int]]:
     """The column numbers of each wanted thing; date and hour may be two columns."""
-    plain, listed = [_plain(label) for label in head], ", ".join(head)
+    plain, listed = [_plain(label) for label in head], shown(", ".join(head), _LONG)
     found = {
         key: [i for i, text in enumerate(plain) if re.search(wanted, text) and not re.search(other, text)]
         for key, (_, wanted, other) in _WORDS.items()
     }
     if not any(found.values()):
-        what = f"this is none of EPW, TMY3 and CSV (found: {listed[:60]})"
+        what = f"this is none of EPW, TMY3 and CSV (found: {shown(listed)})"
         raise fault(name, line, what, "give one of them")
     for key, columns in found.items():
         meaning = _WORDS[key][0]
@@ -291,11 +307,11 @@ def _find_columns(name: str, head: list[str], line: int) -> dict[str, list[int]]
             what = f"a column for {meaning} is missing (found: {listed})"
             raise fault(name, line, what, "name it in the header")
         if len(columns) > (2 if key == "time" else 1):
-            several = ", ".join(head[i] for i in columns)
+            several = shown(", ".join(head[i] for i in columns), _LONG)
             raise fault(name, line, f"several columns could be {meaning} ({several})", "keep one")
     light = found["global"][0]
     if _OTHER_LIGHT.search(plain[light]):
-        raise fault(name, line, f"the irradiance must be in W/m² (got '{head[light]}')", "convert the column")
+        raise fault(name, line, f"the irradiance must be in W/m² (got '{shown(head[light])}')", "convert the column")
     found["time"].sort(key=lambda i: "date" not in plain[i])  # the date goes before the hour
     return found
 
@@ -305,7 +321,7 @@ def _csv_hours(name: str, times: list[str], lines: np.ndarray) -> np.ndarray:
     found = [_TIME.fullmatch(text) for text in times]
     for text, line, match in zip(times, lines, found, strict=True):
         if match is None:
-            what = f"a time must look like 2025-06-01 13:00, without a zone (got '{text}')"
+            what = f"a time must look like 2025-06-01 13:00, without a zone (got '{shown(text)}')"
             raise fault(name, line, what, "rewrite it")
     day_first, hours = _day_first(name, found), []
     for match, line in zip(found, lines, strict=True):

@@ -5,16 +5,36 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..analysis.outcomes import OUTCOMES
+from ..errors import InputError
 from ..homework.answer_key import KEY, tried_cares
 from ..homework.exercises import Variant
 from ..plots.comparison import thin_lines, two_rows
 from ..plots.year import year_figure
 from ..simulation.year import simulate
+from ..vocabulary.refusals import did_you_mean
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_LINES = {"roots": "roots", "new leaves": "leaves"}
+_LINES = {  # how an outcome's name begins -> the daily number whose lines show how each plant came to it
+    "root": "roots",
+    "new leaves": "leaves",
+    "leaf": "leaves",
+    "limit": "leaves",
+    "waterings": "water share",
+    "spike date": "spike_length",
+    "bud": "opened",
+    "first flower": "opened",
+    "flower days": "opened",
+}
+
+
+def lines_for(outcome: str) -> str:
+    """The daily number to draw for an outcome; InputError where none shows it."""
+    for start, name in _LINES.items():
+        if outcome.startswith(start):
+            return name
+    raise InputError(f"There are no lines to draw for '{outcome}'.{did_you_mean(outcome, _LINES)}")
 
 
 def result_card(variant: Variant) -> tuple[Figure, str]:
@@ -29,7 +49,7 @@ def result_card(variant: Variant) -> tuple[Figure, str]:
     )
     if OUTCOMES[measures[0]].kind == "share":
         return two_rows(KEY.facts(variant).comparison, measures[0], names)
-    return thin_lines(simulate(sides, 20), _LINES.get(measures[0], "roots"), names)
+    return thin_lines(simulate(sides, 20), lines_for(measures[0]), names)
 
 
 def result_lines(variant: Variant) -> list[str]:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..compiled import compiled
-from ..pot.medium import ageing
+from ..pot.medium import ageing, held_to_pores
 from ..pot.state import Pots
 from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, LOST_TO, ROOT_CAUSES, LostTo
 from ..vocabulary.coefficients import coefficient
@@ -106,7 +106,8 @@ def _live_one(specimen: Specimen) -> int:
     spike.dry_up(plant)
     happened |= flowers.live_flowers(specimen, content)
     news.happened = happened
-    pot.aged += ageing(medium.air_loss, day.medium_pace, pot.water / (medium.container_capacity * pot.volume))
+    crumbled = ageing(medium.air_loss, day.medium_pace, pot.water / (medium.container_capacity * pot.volume))
+    pot.aged = held_to_pores(pot.medium, pot.aged + crumbled)
     refresh_one(plant, pot, specimen.trait, medium)
     news.water_share = pot.water / (medium.container_capacity * pot.volume)
     news.air_space = medium.total_porosity - content

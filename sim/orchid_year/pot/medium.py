@@ -155,6 +155,12 @@ def ageing(air_loss: float, pace: float, wet_share: float) -> float:
 
 
 @compiled
+def held_to_pores(kind: float, aged: float) -> float:
+    """Air space lost, never more than the pores that the medium had when new: what has crumbled away can't crumble again."""
+    return min(aged, _FRESH[int(kind)].total_porosity)
+
+
+@compiled
 def share_between(content: float, low: float, high: float) -> float:
     """0 at `low` and below, 1 at `high` and above, straight between."""
     return min(max((content - low) / (high - low), 0.0), 1.0)

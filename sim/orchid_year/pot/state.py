@@ -11,7 +11,7 @@ from ..scenario.care import PotMaterial
 from ..scenario.plant import Pot
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.units import DAYS_A_YEAR
-from .medium import FRESH, MEDIA, media_of
+from .medium import FRESH, MEDIA, held_to_pores, media_of
 
 MATERIALS: tuple[str, ...] = get_args(PotMaterial)
 
@@ -68,7 +68,7 @@ def new_pots(pot: Pot, n: int) -> Pots:
     pots.volume[:] = volume(pot.diameter, pot.depth)
     pots.medium[:], pots.material[:] = MEDIA.index(pot.medium), MATERIALS.index(pot.material)
     pots.cachepot[:] = pot.cachepot
-    pots.aged[:] = pot.age * FRESH[pot.medium].air_loss
+    pots.aged[:] = held_to_pores(MEDIA.index(pot.medium), pot.age * FRESH[pot.medium].air_loss)
     pots.repotted[:] = -DAYS_A_YEAR * pot.age
     media = media_of(pots.medium, pots.aged, pots.depth)
     pots.water[:] = media.container_capacity * pots.volume

@@ -9,6 +9,7 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import Field, field_validator
 
+from ..errors import shown
 from ..vocabulary.dates import check_date
 from ..vocabulary.quantities import Part, quantity
 
@@ -111,7 +112,9 @@ class Act(Part):
             return text
         if text[:1].isdigit():
             return check_date(text)
-        raise ValueError(f"'on' must be a date such as 04-10, or one of: {', '.join(MILESTONES)} (got '{text}').")
+        raise ValueError(
+            f"'on' must be a date such as 04-10, or one of: {', '.join(MILESTONES)} (got '{shown(text)}')."
+        )
 
 
 class Move(Act):

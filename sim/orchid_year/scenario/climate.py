@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, Self
+from typing import Annotated, Any, Self
 
 from pydantic import Field, field_validator, model_validator
 
 from ..vocabulary.quantities import Part, quantity
 
-Months = tuple[float, float, float, float, float, float, float, float, float, float, float, float]
+Number = Annotated[float, Field(strict=True)]  # neither `true` nor words that look like one
+Months = tuple[Number, Number, Number, Number, Number, Number, Number, Number, Number, Number, Number, Number]
 
 
 class Chamber(Part):

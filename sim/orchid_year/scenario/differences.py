@@ -19,6 +19,7 @@ _DOING = {
     "cut out rot": "cutting out rot",
 }
 _REACHED = {
+    "new leaf": "when a new leaf has grown",
     "spike shows": "when the spike shows",
     "spike 10 cm": "when the spike is 10 cm long",
     "first bud": "when the first bud shows",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
+from ..errors import shown
 from ..vocabulary.quantities import Part, quantity
 
 Curtain = Literal["none", "net", "dense", "drawn at night"]
@@ -81,6 +82,16 @@ class Home(Part):
     spots: dict[str, Spot] = Field(
         default_factory=lambda: {"sill": Spot()}, description="the places where plants may stand"
     )
+
+    @field_validator("spots")
+    @classmethod
+    def _spots_have_names(cls, spots: dict[str, Spot]) -> dict[str, Spot]:
+        for name in spots:
+            if not name.strip() or not name.isprintable():
+                raise ValueError(
+                    f"a spot's name must be words without control characters (got '{shown(name)}'). Please rename it."
+                )
+        return spots
 
     @model_validator(mode="after")
     def _settings_agree(self) -> Self:

@@ -6,13 +6,15 @@ Everything is frozen; `scenario.but("home.night_temperature", 14)` gives a chang
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Self
 
 from pydantic import Field, ValidationError, field_validator, model_validator
+from pydantic_core import PydanticCustomError
 
-from ..errors import InputError
+from ..errors import InputError, shown
 from ..vocabulary.dates import check_date, day_number, day_numbers, spell_date
 from ..vocabulary.display import Displayed
 from ..vocabulary.quantities import Part, quantity
@@ -55,8 +57,16 @@ class Scenario(Displayed, Part):
         wanted = [self.spot] + [deed.spot for deed in self.care.deeds if deed.do == "move"]
         for name in wanted:
             if name not in self.home.spots:
-                raise ValueError(f"the home has no spot '{name}'.{did_you_mean(name, self.home.spots)}")
+                raise ValueError(f"the home has no spot '{shown(name)}'.{did_you_mean(name, self.home.spots)}")
         return self
+
+    @field_validator("start", mode="before")
+    @classmethod
+    def _a_day_of_the_calendar(cls, start: Any) -> Any:
+        """A bare number would be taken for the seconds of a computer's clock."""
+        if isinstance(start, dt.date) or (isinstance(start, str) and re.match(r"\d{4}-\d{2}-\d{2}", start)):
+            return start
+        raise PydanticCustomError("date_type", "a day")
 
     @field_validator("format")
     @classmethod
@@ -178,6 +188,10 @@ def _resolve(value: Any, key: str, kind: str) -> Any:
         return {"name": value} | preset(kind, value)
     if isinstance(value, dict) and "like" in value:
         changes = dict(value)
+        if not isinstance(changes["like"], str):
+            raise InputError(
+                f"{key}.like must be a name in quotes (got {shown(changes['like'])}). `orchid-year places` lists them."
+            )
         return _merged({"name": changes["like"]} | preset(kind, changes.pop("like")), changes)
     return value
 

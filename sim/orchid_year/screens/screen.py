@@ -104,10 +104,15 @@ class Desk:
 
     def keep(self) -> bool:
         """Save the state, and say whether that went well; a full or locked disk is said until it does, and loses nothing on the screen."""
+        before = self._unsaved, self.saved_as
         try:
             self._mind_other_windows()
             self.shelf.save(self.saved_as, self.state)
             self._seen, self._unsaved = self.shelf.fingerprint(self.saved_as), ""
+            if (
+                before[0] and before[1] == self.saved_as
+            ):  # or the warning would stand there until something else is said
+                self.say("Saved again.")
         except InputError as fault:
             self._unsaved = f"NOT saved: {fault}"
             self.say("")

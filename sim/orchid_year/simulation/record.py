@@ -19,6 +19,7 @@ from ..version import VERSION
 from ..vocabulary import glossary
 from ..vocabulary.dates import spell_date
 from ..vocabulary.display import Displayed
+from ..vocabulary.events import FORMER_KINDS, Kind
 from ..vocabulary.refusals import did_you_mean
 
 if TYPE_CHECKING:
@@ -339,7 +340,7 @@ def _event(line: list[Any]) -> Event:
     return Event(
         day,
         hour,
-        kind,
+        FORMER_KINDS[kind] if kind in FORMER_KINDS else Kind(kind),
         np.array(plants, dtype=int),
         np.array(amount, dtype=float),
         cause,

@@ -7,6 +7,8 @@ import datetime as dt
 import re
 from functools import lru_cache
 
+from ..errors import shown
+
 SEASONS = (("winter", (12, 1, 2)), ("spring", (3, 4, 5)), ("summer", (6, 7, 8)), ("autumn", (9, 10, 11)))
 
 
@@ -32,7 +34,7 @@ def check_date(text: str) -> str:
     """Return a date 'MM-DD' (every year) or 'YYYY-MM-DD' as it is; ValueError in words otherwise."""
     if not _DATE.fullmatch(text):
         raise ValueError(
-            f"a date must look like 01-15 (15 January, every year) or 2026-01-15 (got '{text}'). Please rewrite it."
+            f"a date must look like 01-15 (15 January, every year) or 2026-01-15 (got '{shown(text)}'). Please rewrite it."
         )
     month, day = int(text[-5:-3]), int(text[-2:])
     if text.startswith("0000") or not (1 <= month <= 12 and 1 <= day <= _DAYS_IN_MONTH[month - 1]):

@@ -51,6 +51,9 @@ class Kind(StrEnum):
     MEDIUM_WORN_OUT = "medium worn out", "share", "the medium had crumbled and held too little air"
 
 
+FORMER_KINDS = {"leaf marked": Kind.LEAF_SCARRED}  # what older records call them
+
+
 class Line(NamedTuple):
     """What is to be written into the diary; the clock, which reads it, adds day, hour, and the line that led to it."""
 

@@ -8,30 +8,42 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from ..errors import shown
+
 _UNITLESS = {"", "share"}
+_MOST_CHOICES = 300  # signs of a list of choices; a home may have hundreds of spots
+_MOST_FAULTS = 440  # signs after which further faults are only counted
 
 
 def did_you_mean(name: str, choices: Iterable[str]) -> str:
     """' Did you mean …?' for the nearest choice, else the list of choices."""
-    choices = [str(choice) for choice in choices]
-    near = difflib.get_close_matches(str(name).lower(), [c.lower() for c in choices], n=1, cutoff=0.6)
+    choices = [shown(choice) for choice in choices]
+    near = difflib.get_close_matches(shown(name).lower(), [c.lower() for c in choices], n=1, cutoff=0.6)
     if near:
         return f" Did you mean '{next(c for c in choices if c.lower() == near[0])}'?"
-    return f" Choose one of: {', '.join(choices)}."
+    return f" Choose one of: {shown(', '.join(choices), _MOST_CHOICES)}." if choices else ""
 
 
 def explain_refusal(error: ValidationError, model: type[BaseModel], where: str = "") -> str:
-    """One sentence for each fault pydantic found, joined by line breaks; a list with too few items is one fault."""
+    """One sentence for each fault pydantic found, joined by line breaks; a list with too few items is one fault.
+
+    After a few lines the rest is only counted: nobody mends a hundred faults at once.
+    """
     told: dict[str, None] = {}
     for fault in error.errors():
         if fault["type"] == "missing" and fault["loc"] and isinstance(fault["loc"][-1], int):
             given = fault.get("input")
             fault = fault | {"type": "list_length", "loc": fault["loc"][:-1], "input": given}
         told[_sentence(fault, model, where)] = None
-    return "\n".join(told)
+    lines = list(told)
+    read = [
+        line for number, line in enumerate(lines) if not number or len("\n".join(lines[: number + 1])) <= _MOST_FAULTS
+    ]
+    more = len(lines) - len(read)
+    return "\n".join([*read, *([f"So much for the first; {more} more can't be used either."] if more else [])])
 
 
-_NUMBERS = {"greater_than_equal", "less_than_equal", "float_type", "float_parsing", "int_parsing", "int_type", "int_from_float", "finite_number"}  # fmt: skip
+_NUMBERS = {"greater_than_equal", "less_than_equal", "float_type", "float_parsing", "int_parsing", "int_type", "int_from_float", "int_parsing_size", "finite_number"}  # fmt: skip
 _FORMS = {  # kind of fault, up to the first that fits -> what must stand there
     "bool_": "true or false",
     "model_": "a table of settings, or the name of one where names are listed by `orchid-year places`",
@@ -39,14 +51,16 @@ _FORMS = {  # kind of fault, up to the first that fits -> what must stand there
     "tuple_": "a list, in square brackets",
     "list_type": "a list, in square brackets",
     "list_length": "a list with as many items as are asked for",
+    "too_long": "a list with no more items than are asked for",
     "date_": "a day of the calendar, such as 2025-06-01",
+    "control_sign": "words without line breaks or control characters",
     "string_": "words in quotes",
 }
 
 
 def _sentence(fault: dict[str, Any], model: type[BaseModel], where: str) -> str:
-    path = ".".join(str(step) for step in fault["loc"])
-    name = f"{where}.{path}" if where and path else (where or path)
+    path = ".".join(shown(str(step), 40) for step in fault["loc"])
+    name = shown(f"{where}.{path}" if where and path else (where or path), 120)
     given, kind, context = _shortly(fault.get("input")), fault["type"], fault.get("ctx", {})
     extra, siblings = _metadata(model, fault["loc"])
     if kind == "extra_forbidden":
@@ -61,21 +75,19 @@ def _sentence(fault: dict[str, Any], model: type[BaseModel], where: str) -> str:
         expected = context.get("expected") or context.get("expected_tags", "")
         choices = [c.strip().strip("'") for c in expected.replace(" or ", ", ").split(", ")]
         chosen = context.get("tag", fault.get("input"))
-        return f"{name} must be one of the named choices (got {chosen!r}).{did_you_mean(str(chosen), choices)}"
+        return f"{name} must be one of the named choices (got {_shortly(chosen)}).{did_you_mean(str(chosen), choices)}"
     if kind in ("missing", "union_tag_not_found"):
         lacking = f"{name}.do" if kind == "union_tag_not_found" else name
         return f"{lacking} is missing. Please add it."
     if kind == "value_error":
         return f"{name + ': ' if name else ''}{context['error']}"
-    form = next((words for start, words in _FORMS.items() if kind.startswith(start)), None)
-    if form:
-        return f"{name} must be {form} (got {given}). Please change it."
-    return f"{name} can't be used (got {given}): {fault['msg'][0].lower()}{fault['msg'][1:]}. Please change it."
+    form = next((words for start, words in _FORMS.items() if kind.startswith(start)), "something else")
+    return f"{name} must be {form} (got {given}). Please change it."
 
 
 def _shortly(given: Any) -> str:
-    text = repr(given)
-    return text if len(text) <= 60 else f"{text[:57]}..."
+    """What was given, words in quotes."""
+    return f"'{shown(given, 58)}'" if isinstance(given, str) else shown(given)
 
 
 def _plainly(number: float) -> str:
