@@ -10,7 +10,7 @@ plots.year_plate(record, "year.png")
 from typing import TYPE_CHECKING
 
 from .version import VERSION as __version__
-from .vocabulary.display import Displayed
+from .vocabulary.notebook_display import Displayed
 
 _WHERE = {
     "Scenario": "scenario.scenario",

@@ -857,5 +857,5 @@ def test_every_preset_says_where_it_is_from():
     names = preset_names("climates")
     assert len(names) >= 10
     for name in names:
-        assert any(word in place(name).note for word in ("rounded from", "from memory, rounded"))
+        assert any(word in place(name).note for word in ("rounded from", "from memory, rounded", "figures invented"))
         assert outdoors(place(name), START, 1, 1).note == f"drawn from normals '{name}', seed 1"

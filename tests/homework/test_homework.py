@@ -542,3 +542,11 @@ def test_every_care_is_in_the_leaders_key(tmp_path):
     assert best.met == 2
     assert "stopped" in best.words
     assert "draught: yes" not in text
+
+
+def test_every_exercise_keeps_its_number():
+    """Promise: receipts hold an exercise's number, so no two share one, and the first twenty-four keep those they had when they were given out."""
+    numbers = {name: load_exercise(name).number for name in NAMES}
+    assert len(set(numbers.values())) == len(numbers)
+    first = [f"{topic} {level}" for topic in TOPICS for level in LEVELS]
+    assert {name: numbers[name] for name in first} == {name: number for number, name in enumerate(first)}

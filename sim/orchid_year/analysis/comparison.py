@@ -17,7 +17,7 @@ from ..errors import InputError
 from ..scenario.differences import differences, fairness
 from ..scenario.scenario import Scenario
 from ..vocabulary.dates import spell_date
-from ..vocabulary.display import Displayed
+from ..vocabulary.notebook_display import Displayed
 from ..vocabulary.units import convert, count_of_twenty
 from .outcomes import OUTCOMES, Tally
 from .sweep import Runner, sweep

@@ -30,6 +30,7 @@ class Outcome:
     of: Callable[[Record], np.ndarray]  # -> (n,); NaN where it never came to that
     unit: str = ""
     good: bool = False  # hoped for, rather than feared
+    told_by: str = ""  # the kind of diary line, or of difference between twins, that tells why
 
 
 @dataclass(frozen=True)
@@ -98,18 +99,18 @@ def _days_of_limit(number: int) -> Callable[[Record], np.ndarray]:
 OUTCOMES: dict[str, Outcome] = {
     "spiked": Outcome("showed a spike", "share", _had("spike shows"), good=True),
     "flowered": Outcome("flowered", "share", _had("first flower"), good=True),
-    "lost": Outcome("were lost", "share", _had("plant lost")),
-    "scarred": Outcome("had a leaf scarred", "share", _had("leaf scarred")),
-    "lost buds": Outcome("dropped buds", "share", _had("buds dropped")),
-    "root rot": Outcome("caught root rot", "share", _had("root rot sets in")),
-    "crown rot": Outcome("caught crown rot", "share", _had("crown rot sets in")),
-    "spike lost": Outcome("lost a young spike", "share", _had("spike lost")),
+    "lost": Outcome("were lost", "share", _had("plant lost"), told_by="plant lost"),
+    "scarred": Outcome("had a leaf scarred", "share", _had("leaf scarred"), told_by="leaf scarred"),
+    "lost buds": Outcome("dropped buds", "share", _had("buds dropped"), told_by="buds dropped"),
+    "root rot": Outcome("caught root rot", "share", _had("root rot sets in"), told_by="root rot sets in"),
+    "crown rot": Outcome("caught crown rot", "share", _had("crown rot sets in"), told_by="crown rot sets in"),
+    "spike lost": Outcome("lost a young spike", "share", _had("spike lost"), told_by="spike lost"),
     "spike date": Outcome("spike showed", "date", _first("spike shows")),
     "first flower": Outcome("first flower", "date", _first("first flower")),
-    "new leaves": Outcome("new leaves", "number", _sum("leaf growth"), "leaves", good=True),
-    "roots": Outcome("live roots at the end", "number", lambda record: record["roots"][-1].astype(float), "cm", good=True),
+    "new leaves": Outcome("new leaves", "number", _sum("leaf growth"), "leaves", good=True, told_by="slower growth"),
+    "roots": Outcome("live roots at the end", "number", lambda record: record["roots"][-1].astype(float), "cm", good=True, told_by="roots lost"),
     "buds made": Outcome("buds made", "number", lambda record: record["buds"].max(0).astype(float), "buds", good=True),
-    "buds dropped": Outcome("buds dropped", "number", _amount("buds dropped"), "buds"),
+    "buds dropped": Outcome("buds dropped", "number", _amount("buds dropped"), "buds", told_by="buds dropped"),
     "flower days": Outcome("days in flower", "number", lambda record: (record["opened"] > 0).sum(0).astype(float), "days", good=True),
     **{f"waterings in {name}": Outcome(f"days between waterings in {name}", "number", _gap(name), "days") for name, _ in SEASONS},
     **{f"limit: {name}": Outcome(f"days on which {name} held growth back", "number", _days_of_limit(i), "days of growth") for i, name in enumerate(LIMITS)},

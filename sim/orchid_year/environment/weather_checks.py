@@ -12,7 +12,7 @@ import numpy as np
 
 from ..vocabulary.units import HOURS_A_DAY, MONTHS_A_YEAR, PERCENT
 from .physics import sun_above_air
-from .readings import Readings, fault, when
+from .weather_series import Readings, fault, when
 
 _WEEK, _MONTH, _YEAR = 7, 30, 330  # d that a check needs to be fair
 _LONG_STILL, _TOO_STILL = 96, 720  # h of the very same air: odd, impossible

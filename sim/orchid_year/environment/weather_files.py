@@ -22,8 +22,8 @@ from ..files import text_of
 from ..scenario.climate import Climate
 from ..vocabulary.units import FAHRENHEIT_AT_ZERO, FAHRENHEIT_PER_KELVIN, HOURS_A_DAY, MONTHS_A_YEAR, PERCENT
 from .physics import saturation_vapour_pressure
-from .readings import Readings, as_means, fault, for_dates, in_order, unbroken
 from .weather_checks import still_or_jumping
+from .weather_series import Readings, as_means, fault, for_dates, in_order, unbroken
 
 _NO_VALUE = {"", "nan", "na", "n/a", "null", "none", "-9900", "-9999"}
 

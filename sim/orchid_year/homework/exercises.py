@@ -22,6 +22,7 @@ from ..vocabulary.dates import spoken_date
 from ..vocabulary.quantities import Part
 from ..vocabulary.refusals import did_you_mean
 
+MOST_EXERCISES = 100
 PLANTS = 60  # on each side: enough for one clear right answer, as the tests prove for every variant
 MOST_CLUB, MOST_NICKNAME = 40, 30  # letters
 Topic = Literal["watering", "light", "winter", "bloom", "repotting", "feeding", "roots", "troubles"]
@@ -88,6 +89,7 @@ class Exercise(Part):
     level: Level
     kind: Literal["predict", "diagnose", "care for it", "change one thing", "read the picture", "say why"]
     title: str
+    number: int = Field(ge=0, lt=MOST_EXERCISES, description="its own for good, since receipts hold it")
     story: str
     minutes: int = 12
     vary: dict[str, tuple[JsonValue, ...]] = Field(default_factory=dict)

@@ -16,11 +16,6 @@ from .answer_key import KEY, right_number, right_options
 from .answers import read_answer
 from .exercises import PLANTS, Item, Variant, choice_said, control_said
 
-_KIND_BEHIND = {  # measure -> the kind of event or difference that tells why
-    "lost buds": "buds dropped", "buds dropped": "buds dropped", "scarred": "leaf scarred", "lost": "plant lost", "root rot": "root rot sets in",
-    "crown rot": "crown rot sets in", "spike lost": "spike lost", "roots": "roots lost", "new leaves": "slower growth",
-}  # fmt: skip
-
 
 @dataclass(frozen=True)
 class Mark:
@@ -103,7 +98,8 @@ def _try_next(variant: Variant) -> str:
 
 def _why(variant: Variant, item: Item) -> str:
     """Why, in a sentence; nothing where the diary names no cause."""
-    cause = _causes(variant).get(_KIND_BEHIND.get(item.measure, ""), "")
+    told_by = OUTCOMES[item.measure].told_by if item.measure else ""
+    cause = _causes(variant).get(told_by, "")
     return f"The diary says why: {cause}." if cause else ""
 
 

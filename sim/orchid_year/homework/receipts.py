@@ -1,6 +1,6 @@
 """Receipts: the answers to one exercise as a short code, to be read aloud or written down. Free text is not in it, nor any score.
 
-A receipt is one whole number. Each item adds a place to it, in which nought is no answer; an answer in its turn is made of digits.
+A receipt is one whole number. Its lowest place holds the exercise, by the number that this one keeps for good. Each item adds a place to it, in which nought is no answer; an answer in its turn is made of digits.
 """
 
 from __future__ import annotations
@@ -13,9 +13,7 @@ from pydantic import JsonValue
 from ..codes import from_letters, to_letters
 from ..errors import InputError
 from .answers import MOST_NUMBER, Answer, read_answer
-from .exercises import Item, Variant, exercise_names, load_exercise
-
-_MOST_EXERCISES = 100  # the lowest place of a receipt holds the exercise, by its place in their order
+from .exercises import MOST_EXERCISES, Item, Variant, exercise_names, load_exercise
 
 
 def receipt(variant: Variant, answers: Mapping[str, JsonValue]) -> str:
@@ -24,7 +22,7 @@ def receipt(variant: Variant, answers: Mapping[str, JsonValue]) -> str:
     for item in variant.exercise.items:
         number = number * _places(variant, item) + _place_of(variant, item, answers.get(item.id))
     number = number * len(variant.exercise.variants) + variant.number
-    return to_letters(number * _MOST_EXERCISES + exercise_names().index(variant.exercise.name))
+    return to_letters(number * MOST_EXERCISES + variant.exercise.number)
 
 
 def read_receipt(code: str) -> tuple[Variant, dict[str, JsonValue]]:
@@ -35,10 +33,10 @@ def read_receipt(code: str) -> tuple[Variant, dict[str, JsonValue]]:
     number = from_letters(code)
     if number is None:
         raise wrong
-    number, exercise_number = divmod(number, _MOST_EXERCISES)
-    if exercise_number >= len(exercise_names()):
+    number, exercise_number = divmod(number, MOST_EXERCISES)
+    exercise = next((one for one in map(load_exercise, exercise_names()) if one.number == exercise_number), None)
+    if exercise is None:
         raise wrong
-    exercise = load_exercise(exercise_names()[exercise_number])
     number, variant_number = divmod(number, len(exercise.variants))
     variant, answers = Variant(exercise, variant_number), {}
     for item in reversed(exercise.items):

@@ -63,7 +63,7 @@ _READINGS = {
     LeafCause.HEAT: ("heat dose", "heat_dose", 1.0),
     LeafCause.SUN: ("hours of strong sun", "sun", 0.0),
 }
-_SCARRING = len(_READINGS)
+_SCARS = tuple(cause in _READINGS for cause in sorted(LeafCause))
 
 
 class LeafHarm(NamedTuple):
@@ -132,7 +132,7 @@ def live_leaves(specimen: Specimen, ease: float, reserve: float, grown: float) -
     scarred = 0.0
     for cause in range(len(harm)):
         harm[cause] *= spared.leaf_harm[cause]
-        if cause < _SCARRING:
+        if _SCARS[cause]:
             scarred += harm[cause]
             if harm[cause] > TOLD_FROM:
                 happened = Happening.LEAF_SCARRED.value

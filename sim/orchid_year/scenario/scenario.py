@@ -16,7 +16,7 @@ from pydantic_core import PydanticCustomError
 
 from ..errors import InputError, shown
 from ..vocabulary.dates import check_date, day_number, day_numbers, spell_date
-from ..vocabulary.display import Displayed
+from ..vocabulary.notebook_display import Displayed
 from ..vocabulary.quantities import Part, quantity
 from ..vocabulary.refusals import did_you_mean, explain_refusal
 from .care import Care, Incident

@@ -18,8 +18,8 @@ from ..scenario.scenario import Scenario
 from ..version import VERSION
 from ..vocabulary import glossary
 from ..vocabulary.dates import spell_date
-from ..vocabulary.display import Displayed
 from ..vocabulary.events import FORMER_KINDS, Kind
+from ..vocabulary.notebook_display import Displayed
 from ..vocabulary.refusals import did_you_mean
 
 if TYPE_CHECKING:
@@ -238,6 +238,7 @@ class Record(Displayed):
         }
         plain |= {f"condition {name}": values for name, values in self.conditions.items()}
         plain |= {f"end {name}": values for name, values in self.end.items()}
+        plain |= {f"hourly {name}": values for name, values in (self.hourly or {}).items()}
         about = {
             "scenarios": [s.model_dump(mode="json") for s in self.scenarios],
             "names": self.names,
@@ -276,7 +277,7 @@ def _put_together(
 ) -> Record:
     parts = {
         kind: {n.removeprefix(kind): a for n, a in arrays.items() if n.startswith(kind)}
-        for kind in ("condition ", "end ")
+        for kind in ("condition ", "end ", "hourly ")
     }
     return Record(
         scenarios=scenarios,
@@ -292,6 +293,7 @@ def _put_together(
         weather=about["weather"],
         latitude=about["latitude"],
         end=parts["end "],
+        hourly=parts["hourly "] or None,
     )
 
 

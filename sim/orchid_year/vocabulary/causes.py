@@ -6,52 +6,68 @@ They stand apart from the code that computes with them, so that a screen can be 
 from __future__ import annotations
 
 from enum import IntEnum
+from typing import Self
+
+from .quantities import Evidence
 
 
-class LeafCause(IntEnum):
-    """What may harm leaves; the first four leave a scar."""
+class Cause(IntEnum):
+    """A cause of harm: its number, what is said after "because", and how sure that rule is."""
 
-    COLD_GLASS = 0
-    CHILL = 1
-    HEAT = 2
-    SUN = 3
-    THIRST = 4
-    DARKNESS = 5
+    because: str
+    evidence: Evidence
+
+    def __new__(cls, number: int, because: str, evidence: Evidence) -> Self:
+        """A member is its number; words and evidence go with it."""
+        member = int.__new__(cls, number)
+        member._value_, member.because, member.evidence = number, because, evidence
+        return member
 
 
-class BudCause(IntEnum):
+class LeafCause(Cause):
+    """What may harm leaves; which of them leave a scar is told in `plant/leaves.py`."""
+
+    COLD_GLASS = 0, "a leaf leaned on icy glass", "common practice"
+    CHILL = 1, "the leaves were colder than 12 °C for too long", "measured"
+    HEAT = 2, "the leaves were hotter than 43 °C", "from memory"
+    SUN = 3, "strong sun fell on leaves that were not used to it", "common practice"
+    THIRST = 4, "the leaves ran short of water", "common practice"
+    DARKNESS = 5, "the plant stood nearly in the dark", "measured"
+
+
+class BudCause(Cause):
     """What may stress buds."""
 
-    DRY_AIR = 0
-    HOT_DRAUGHT = 1
-    COLD_DRAUGHT = 2
-    HEAT = 3
-    CHILL = 4
-    GAS_FROM_FRUIT = 5
-    DARKNESS = 6
-    THIRST = 7
-    MOVING = 8
-    REPOTTING = 9
-    ROOT_LOSS = 10
+    DRY_AIR = 0, "the air was very dry for days", "common practice"
+    HOT_DRAUGHT = 1, "a heater blew hot, dry air over them", "common practice"
+    COLD_DRAUGHT = 2, "cold air streamed over them", "common practice"
+    HEAT = 3, "some hours of the day were hotter than 28 °C", "measured"
+    CHILL = 4, "the plant was chilled", "measured"
+    GAS_FROM_FRUIT = 5, "ripe fruit gave off ethylene gas in a closed room", "measured"
+    DARKNESS = 6, "the plant stood nearly in the dark", "measured"
+    THIRST = 7, "the plant was short of water", "measured"
+    MOVING = 8, "the plant was moved in bud", "common practice"
+    REPOTTING = 9, "the roots were disturbed in bud", "common practice"
+    ROOT_LOSS = 10, "too few roots were left to feed them", "judged for teaching"
 
 
-class RootCause(IntEnum):
+class RootCause(Cause):
     """What may kill roots."""
 
-    NO_AIR = 0
-    ROT = 1
-    DROUGHT = 2
-    SALT = 3
-    AGE = 4
+    NO_AIR = 0, "they had stood without air", "judged for teaching"
+    ROT = 1, "rot had gone through them after days without air", "judged for teaching"
+    DROUGHT = 2, "the pot had stood too dry", "judged for teaching"
+    SALT = 3, "salt had built up in the pot", "measured"
+    AGE = 4, "they had grown old", "common practice"
 
 
-class LostTo(IntEnum):
+class LostTo(Cause):
     """What a plant dies of."""
 
-    FROST = 0
-    CROWN_ROT = 1
-    THIRST = 2
-    NO_LEAVES_LEFT = 3
+    FROST = 0, "its leaves froze", "common practice"
+    CROWN_ROT = 1, "rot reached the heart of the plant", "common practice"
+    THIRST = 2, "its roots could no longer give it water", "common practice"
+    NO_LEAVES_LEFT = 3, "no leaf was left", "common practice"
 
 
 class LimitingFactor(IntEnum):
@@ -76,9 +92,14 @@ class AgainstGlass(IntEnum):
     SPIKE_TIP = 3
 
 
+def word(one: IntEnum) -> str:
+    """A member as people read it: 'cold glass'."""
+    return one.name.lower().replace("_", " ")
+
+
 def words(numbered: type[IntEnum]) -> tuple[str, ...]:
     """The members as people read them, in the order of their numbers: 'cold glass', 'chill' and so on."""
-    return tuple(one.name.lower().replace("_", " ") for one in numbered)
+    return tuple(word(one) for one in sorted(numbered))
 
 
 LEAF_CAUSES, BUD_CAUSES, ROOT_CAUSES = words(LeafCause), words(BudCause), words(RootCause)
