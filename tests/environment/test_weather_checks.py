@@ -119,7 +119,7 @@ def test_drawn_years_pass_without_a_note(tmp_path, name, days):
 REFUSED = {
     "kW": (times(0.001, *LIGHT), r"global light is 0\.0043 kWh/m² a day, 0\.052 % of what there is above the air"),
     "MJ": (times(0.0036, *LIGHT), r"and in W/m², not in kW, MJ or klux\."),
-    "klux": (times(0.11, *LIGHT), r"even dull places have 20 %"),
+    "klux": (times(0.11, *LIGHT), r"even the dullest months have 10 %"),
     "no global beside true beam": (times(0, "global"), r"global light is 0 kWh/m² a day"),
     "half of global": (times(0.5, "global"), r"hour by hour they must agree \(apart by 100 %\)"),
     "beam and diffuse swapped": (swapped, r"sums to 1565 kWh/m², and beam × cosine of the zenith angle \+ diffuse to 1912"),

@@ -123,7 +123,7 @@ def test_a_mended_weather_file_is_read_anew(tmp_path):
 
     def year(celsius: float) -> float:
         hours = np.datetime64("2025-01-01T00:00") + np.arange(8760) * np.timedelta64(1, "h")
-        rows = "\n".join(f"{str(hour).replace('T', ' ')},{celsius},60,0" for hour in hours)
+        rows = "\n".join(f"{str(hour).replace('T', ' ')},{celsius + hour.item().hour / 1000},60,0" for hour in hours)
         (tmp_path / "town.csv").write_text(f"time,temperature,humidity,global irradiance\n{rows}\n", encoding="utf-8")
         scenario = home(days=10, climate={"like": "maritime", "file": str(tmp_path / "town.csv")})
         return float(simulate(scenario, 1, hourly=True).hourly["outdoors"].mean())

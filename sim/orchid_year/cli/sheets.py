@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..errors import InputError
-from ..files import check_file, check_folder, write_whole
+from ..files import check_file, check_folder, text_of, write_whole
 from .grammar import Command, Group, Name, OneOf, Several
 from .waiting import bar, each, prepare_model
 
@@ -151,7 +151,7 @@ def care(scenario: str | None, weighings: Path | None, out: Path, units: str, so
         from ..analysis.calibration import fit, read_weighings
 
         try:
-            words = weighings.read_text(encoding="utf-8-sig")
+            words = text_of(weighings.read_bytes())
         except (OSError, ValueError):
             raise InputError(f"'{weighings}' can't be read as text. Please check the name and the folder.") from None
         learnt = fit(asked, read_weighings(words))

@@ -117,7 +117,7 @@ class Scenario(Displayed, Part):
                 here = here[step] if done < len(steps) else here
                 continue
             if not isinstance(here, dict) or step not in here:
-                choices = list(here) if isinstance(here, dict) else []
+                choices = here if isinstance(here, dict) else range(len(here)) if isinstance(here, list) else ()
                 raise InputError(
                     f"'{'.'.join(map(str, [*steps, last][: done + 1]))}' is not a setting.{did_you_mean(str(step), choices)}"
                 )
