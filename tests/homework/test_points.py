@@ -62,18 +62,18 @@ def test_what_the_leader_marks_is_not_counted_by_the_machine():
 
 
 CHANGES = [
-    pytest.param(name, part, id=f"{name}-{part.id}")
+    pytest.param(name, item, id=f"{name}-{item.id}")
     for name in exercise_names()
-    for part in load_exercise(name).parts
-    if not part.right and any(option.change is not None for option in part.options)
+    for item in load_exercise(name).items
+    if not item.right and any(option.change is not None for option in item.options)
 ]
 
 
-@pytest.mark.parametrize(("name", "part"), CHANGES)
-def test_the_right_change_is_the_one_that_helps_most(monkeypatch, name, part):
+@pytest.mark.parametrize(("name", "item"), CHANGES)
+def test_the_right_change_is_the_one_that_helps_most(monkeypatch, name, item):
     """By hand: of changes that bring 1, 3, 2 ... of a thing, the most of what is hoped for is right, the least of what is feared; in an order all of them."""
-    values = tuple(float(1 + (2 * number) % len(part.options) + number / 10) for number in range(len(part.options)))
-    monkeypatch.setattr(answer_key, "facts", lambda *_: SimpleNamespace(changes={part.id: values}))
-    best_first = sorted(range(len(values)), key=lambda one: values[one], reverse=OUTCOMES[part.measure].good)
-    right = answer_key.right_options(Variant(load_exercise(name), 0), part)
-    assert right == (tuple(best_first) if part.form == "order" else (best_first[0],))
+    values = tuple(float(1 + (2 * number) % len(item.options) + number / 10) for number in range(len(item.options)))
+    monkeypatch.setattr(answer_key.KEY, "facts", lambda _: SimpleNamespace(changes={item.id: values}))
+    best_first = sorted(range(len(values)), key=lambda one: values[one], reverse=OUTCOMES[item.measure].good)
+    right = answer_key.right_options(Variant(load_exercise(name), 0), item)
+    assert right == (tuple(best_first) if item.form == "order" else (best_first[0],))
