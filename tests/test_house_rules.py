@@ -26,7 +26,15 @@ PACKAGES = [
     "lessons", "homework", "handouts", "screens", "cli",
 ]  # fmt: skip
 SIBLINGS = {("homework", "lessons")}  # neither knows the other, though one stands above the other in the list
-GROUND = {"errors", "compiled", "chance", "files", "codes", "pages"}  # single modules that every package may use
+GROUND = {
+    "errors",
+    "compiled",
+    "chance",
+    "files",
+    "codes",
+    "pages",
+    "processes",
+}  # single modules that every package may use
 FRONT = {"__init__", "workshop"}  # what the world imports; nothing inside may import them
 WORDS = ("Published", "By hand", "Common practice", "From memory", "Regression only", "Law", "Promise")
 
