@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 import shutil
 import socket
 from pathlib import Path
@@ -42,6 +43,14 @@ def server(folder: Path, *, page: bool):
         yield f"http://{serving.HERE}:{port}", token
 
 
+def enter(tab, address: str, token: str, name: str, nickname: str) -> None:
+    """Ask for a lesson's page; a browser that is new here is asked for a nickname on the way."""
+    tab.goto(f"{address}/voila/render/{name}?token={token}")
+    if "/voila/render/" not in tab.url:
+        tab.get_by_label("Your nickname").fill(nickname)
+        tab.get_by_role("button", name="Go on").click()
+
+
 @pytest.fixture(scope="session")
 def chromium():
     """One browser for all tests."""
@@ -78,7 +87,8 @@ def tab(chromium):
     context = chromium.new_context(viewport={"width": 1280, "height": 900})
     made = context.new_page()
     made.set_default_timeout(150_000)
-    made.left, made.faults = [], []
+    made.left, made.faults, made.nickname = [], [], f"Guest {secrets.token_hex(4)}"
+    made.enter = lambda address, token, name: enter(made, address, token, name, made.nickname)
 
     def sent(request) -> None:
         """Note an answer or attempt that goes beyond this machine; what the page's own policy forbids never leaves it."""

@@ -20,9 +20,9 @@ FRAMES = """() => { window.blank = 0; const look = () => { const image = documen
 
 
 def opened(tab, pages, name: str):
-    """A lesson as a page without code."""
+    """A lesson as a page without code, for the learner of this window."""
     address, token, _ = pages
-    tab.goto(f"{address}/voila/render/{name}?token={token}")
+    tab.enter(address, token, name)
     tab.wait_for_selector(".oy h1", timeout=READY)
     return tab
 
@@ -91,7 +91,7 @@ def test_predict_run_and_look(tab, pages):
     )
     tab.wait_for_selector(".oy-frame img", timeout=READY)
     tab.wait_for_timeout(1500)
-    saved = json.loads((pages[2] / "saved" / "lesson 05.json").read_text(encoding="utf-8"))
+    saved = json.loads((pages[2] / "saved" / f"by {tab.nickname}" / "lesson 05.json").read_text(encoding="utf-8"))
     assert saved["state"]["runs"] == 1
     assert tab.locator(".oy-frame").bounding_box()["height"] == pytest.approx(height, abs=1)
     tab.evaluate(FRAMES)
