@@ -98,7 +98,7 @@ def test_a_nickname_belongs_to_whoever_took_it_first(tmp_path):
     sam = club.enter("Sam")
     for spelt in ("Pat", "pat", " PAT ", "Ｐat"):
         for code in ("", "AAAA-AAAA", sam.code):
-            with pytest.raises(InputError, match="is taken. If it is yours, please type its code too"):
+            with pytest.raises(InputError, match=r"is taken\. If it is yours, please type its code too"):
                 club.enter(spelt, code)
         assert club.enter(spelt, pat.code.lower().replace("-", " ")) == pat
     again = Learners(tmp_path)  # next week
