@@ -88,6 +88,7 @@ def tab(chromium):
     made = context.new_page()
     made.set_default_timeout(150_000)
     made.left, made.faults, made.nickname = [], [], f"Guest {secrets.token_hex(4)}"
+    made.server = server
     made.enter = lambda address, token, name: enter(made, address, token, name, made.nickname)
 
     def sent(request) -> None:

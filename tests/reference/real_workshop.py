@@ -76,6 +76,10 @@ class Guest:
             with fault:
                 return fault.code, fault.read().decode("utf-8", "replace")
 
+    def header(self) -> str:
+        """Its cookies as a request holds them."""
+        return "; ".join(f"{one.name}={one.value}" for one in self.cookies)
+
     def cookie(self, name: str) -> str:
         """The value of a cookie; empty without it."""
         return next((one.value.strip('"') for one in self.cookies if one.name == name), "")
@@ -88,21 +92,25 @@ def some_port() -> int:
         return place.getsockname()[1]
 
 
-def comes_true(happens) -> bool:
-    """Whether something happens before the ceiling; looked at ten times a second."""
-    end = time.monotonic() + CEILING
+def comes_true(happens, ceiling: float = CEILING) -> bool:
+    """Whether something happens before the ceiling [s]; looked at ten times a second."""
+    end = time.monotonic() + ceiling
     while not happens() and time.monotonic() < end:
         time.sleep(0.1)
     return happens()
 
 
 @contextlib.contextmanager
-def workshop(source: Path, own: Path, *, page: bool, port: int | None = None):
-    """A real workshop in a process of its own; gives that process, its address, its token and a list of what it says."""
+def workshop(source: Path, own: Path, *, page: bool, port: int | None = None, more: tuple[str, ...] = ()):
+    """A real workshop in a process of its own; gives that process, its address, its token and a list of what it says.
+
+    more  words for the end of the server's command line
+    """
     code = (
         # A job in the background of a script is started deaf to Ctrl-C, and so would be whatever these tests start from one.
         "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         f"import sys; from pathlib import Path; from orchid_year.cli import server; server.PATIENCE = {CEILING}\n"
+        f"plain = server.command; server.command = lambda *a, **k: [*plain(*a, **k), *{more!r}]\n"
         "sys.exit(server.serve(Path(sys.argv[1]), source=Path(sys.argv[2]), page=sys.argv[3] == 'page', browser=False, port=int(sys.argv[4])))"
     )
     wanted = str(port or some_port())
