@@ -9,6 +9,7 @@ import json
 import os
 import re
 import signal
+import urllib.request
 
 import pytest
 
@@ -23,12 +24,12 @@ from tornado.websocket import websocket_connect
 from orchid_year.serving.doors import HERE
 
 pytestmark = pytest.mark.slow
-# A lesson that has a worker, as real ones have; it says where its work would be kept.
+# A lesson that has a worker, as real ones have; it says in figures where its work would be kept.
 LESSON = """import os, sys
 import orchid_year.workshop
 from orchid_year.processes import workers
 from orchid_year.screens.saved_work import work_folder
-print(workers(1).submit(abs, -7).result(), ascii(work_folder(os.environ)))"""
+print(workers(1).submit(abs, -7).result(), work_folder(os.environ).name.encode().hex())"""
 SLOW = "import time\ntime.sleep(100_000)"
 PAGE = "/voila/render/01_one.ipynb"
 
@@ -101,6 +102,22 @@ def test_nothing_is_left_however_the_workshop_ends(how, source, own):
         process.send_signal(getattr(signal, how.split()[-1]))
         process.wait(CEILING)
         assert gone(others)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems know no SIGKILL")
+@pytest.mark.parametrize("how", ["SIGKILL", "SIGTERM"])
+def test_nothing_is_left_of_notebooks_either(how, source, own):
+    """Law: JupyterLab and the kernel of an open notebook end with the workshop, and it tells by mode who may run code."""
+    with workshop(source, own, page=False) as (process, place, token, said):
+        call = urllib.request.Request(f"{place}/api/kernels", b"{}", {"Authorization": f"token {token}"})
+        with urllib.request.build_opener(urllib.request.ProxyHandler({})).open(call, timeout=CEILING) as reply:
+            assert reply.status == 201
+        others = family(process)
+        assert len(kernels(process)) == 1
+        process.send_signal(getattr(signal, how))
+        process.wait(CEILING)
+        assert gone(others)
+    assert "Notebooks run whatever is typed into them, as you; they answer this computer alone." in "".join(said)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="other systems know no SIGTERM")
@@ -178,7 +195,7 @@ def test_each_learner_has_a_name_and_a_folder_on_one_workshop(source, own):
         code = re.search(r"this code: <strong>([\w-]+)</strong>", pat.entered[1])[1]
         for guest, name in ((pat, "Pat"), (zoe, "Zoë")):
             assert f"You are <strong>{name}</strong>" in guest.entered[1]
-            assert ascii(f"by {name}")[1:-1].replace("\\", "\\\\") in guest.ask(PAGE)[1]
+            assert f"by {name}".encode().hex() in guest.ask(PAGE)[1]
         thief = Guest(place, token, "pat")
         assert thief.entered[0] == 409
         assert "The nickname &#39;pat&#39; is taken" in thief.entered[1]
