@@ -9,6 +9,7 @@ import json
 import os
 import re
 import signal
+import threading
 import urllib.request
 
 import pytest
@@ -21,6 +22,7 @@ from real_workshop import CEILING, Guest, comes_true, notebook, workshop
 from tornado.httpclient import HTTPRequest
 from tornado.websocket import websocket_connect
 
+from orchid_year.serving import answers
 from orchid_year.serving.doors import HERE
 
 pytestmark = pytest.mark.slow
@@ -161,6 +163,53 @@ def test_kernels_come_and_go_with_their_pages(source, own):
         kernels(process)[0].kill()
         assert comes_true(lambda: guest.ask(f"/alive/{name}")[0] == 404)
         assert kernels(process) == []  # and it does not come back empty
+
+
+def test_a_lesson_that_dies_as_it_starts_is_told(source, own):
+    """Promise: when the kernel is killed while its page is still being worked out, the page ends with one sentence."""
+    with workshop(source, own, page=True) as (process, place, token, _):
+        guest, told = Guest(place, token, "Pat"), []
+        asking = threading.Thread(target=lambda: told.append(guest.ask("/voila/render/02_slow.ipynb")))
+        asking.start()
+        assert comes_true(lambda: len(kernels(process)) == 1)
+        assert comes_true(lambda: "Kernel started" in (own / ".orchid-year" / "workshop.log").read_text())
+        for one in kernels(process):
+            one.kill()
+        asking.join(CEILING)
+    status, page = told[0]
+    assert (status, "be started" in page) in ((200, True), (503, False))
+    assert "Please" in page.rsplit('role="alert"', 1)[1]
+
+
+@pytest.mark.parametrize("pieces", [["<p>one</p>"] * 3, ["<script>still at it</script>"] * 10_000])
+def test_a_page_is_complete_or_given_up_in_time(pieces, monkeypatch):
+    """Law: a page that only ever says it is still at it ends with a sentence after the set time, a short one ends as it is."""
+
+    class Page:
+        """A lesson's page without a server."""
+
+        _left = False
+        _door = type("Door", (), {"kernel_id": ""})
+
+        def __init__(self) -> None:
+            self.sent = []
+            self.write = self.finish = self.sent.append
+
+        async def get_generator(self, path):
+            """The pieces, one by one."""
+            for piece in pieces:
+                await asyncio.sleep(0.001)
+                yield piece
+
+        async def flush(self):
+            """Nothing is held back."""
+
+    monkeypatch.setattr(answers, "_PAGE_WITHIN", 0.5 if len(pieces) > 3 else CEILING)
+    page = Page()
+    complete = asyncio.run(answers.LessonPage._send(page, "x.ipynb"))
+    assert complete == (len(pieces) == 3)
+    assert ("Please reload the page." in page.sent[-1]) == (not complete)
+    assert len(page.sent) <= len(pieces)
 
 
 def test_goodbye_needs_the_pages_own_cookie(source, own):

@@ -26,7 +26,7 @@ _WRONG_CODE_WAITS = 1.0  # s: guessing a code of eight letters takes longer than
 _PAGE_WITHIN = 300.0  # s: a lesson's page is complete by then, or given up
 _UNKNOWN = "There is no such page here. Please go back to the first page."
 _FAULT = "Sorry, this page can't be shown. Please go back to the first page, and tell whoever runs the workshop."
-_GIVEN_UP = "The lesson did not come to an end of its start. Please reload the page."
+_GIVEN_UP = "The lesson could not be started to its end. Please reload the page."
 
 
 class _Page(JupyterHandler):
@@ -160,7 +160,8 @@ class LessonPage(_Page, TornadoVoilaHandler):
         async for html in self.get_generator(path=path):
             if self._left:
                 return False
-            if time.monotonic() > end:
+            lost = self._door.kernel_id and not await self._door.kernels.is_there(self._door.kernel_id)
+            if lost or time.monotonic() > end:
                 self.finish(fill("serving/given_up.html", words=_GIVEN_UP))
                 return False
             self.write(html)
