@@ -30,11 +30,11 @@ def take() -> bytes:
     import conftest
 
     folder = Path(tempfile.mkdtemp())
-    with conftest.server(folder, page=True) as (address, token), sync_playwright() as play:
-        tab = play.chromium.launch(executable_path=conftest._browser_path(), args=conftest.FLAGS).new_page(
+    with conftest.server(folder, page=True) as served, sync_playwright() as play:
+        tab = play.chromium.launch(executable_path=conftest.browser_path(), args=conftest.FLAGS).new_page(
             viewport={"width": 1060, "height": 3000}
         )
-        tab.goto(f"{address}/voila/render/05_repotting_and_roots.ipynb?token={token}")
+        conftest.enter(tab, served.address, served.token, "05_repotting_and_roots.ipynb", "Pat")
         tab.wait_for_selector(".oy h1", timeout=60_000)
         tab.locator(".oy .widget-radio input").nth(1).check()
         tab.get_by_label("because").fill("winter is a time of rest")

@@ -23,7 +23,7 @@ MODULES = sorted(SIM.rglob("*.py"))
 # The packages from bottom to top; each may import those above it in this list. DEVELOPERS.md shows the same list.
 PACKAGES = [
     "vocabulary", "scenario", "environment", "pot", "plant", "simulation", "analysis", "plots",
-    "lessons", "homework", "handouts", "screens", "cli",
+    "lessons", "homework", "handouts", "screens", "serving", "cli",
 ]  # fmt: skip
 SIBLINGS = {("homework", "lessons")}  # neither knows the other, though one stands above the other in the list
 GROUND = {
@@ -33,6 +33,7 @@ GROUND = {
     "files",
     "codes",
     "pages",
+    "processes",
     "version",
 }  # single modules that every package may use
 FRONT = {"__init__", "workshop"}  # what the world imports; nothing inside may import them

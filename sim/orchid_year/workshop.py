@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from typing import TYPE_CHECKING
 
 from .errors import InputError
 from .scenario.presets import preset_names
-from .screens.saved_work import FOLDER
+from .screens.saved_work import work_folder
 
 if TYPE_CHECKING:
     from ipywidgets import VBox
@@ -35,7 +36,7 @@ def homework(club: str, nickname: str, names: list[str]) -> VBox | Sentence:
     try:
         from .screens.homework_screen import HomeworkDesk
 
-        return HomeworkDesk(club, nickname, names, FOLDER).root
+        return HomeworkDesk(club, nickname, names, work_folder(os.environ)).root
     except InputError as fault:
         return Sentence(str(fault))
     except Exception as fault:  # a learner must never meet a traceback
@@ -45,23 +46,24 @@ def homework(club: str, nickname: str, names: list[str]) -> VBox | Sentence:
 
 
 def _desk(lesson: str) -> Desk:
+    folder = work_folder(os.environ)
     if lesson == "07":
         from .screens.month_screen import MonthDesk
 
-        return MonthDesk(FOLDER)
+        return MonthDesk(folder)
     if lesson == "08":
         from .screens.mystery_screen import MysteryDesk
 
-        return MysteryDesk(FOLDER)
+        return MysteryDesk(folder)
     if lesson == "09":
         from .screens.own_window_screen import OwnDesk
 
-        return OwnDesk(FOLDER)
+        return OwnDesk(folder)
     if lesson not in preset_names("lessons"):
         raise InputError(f"There is no lesson '{lesson}'. The lessons are 01 to 09.")
     from .screens.lesson_screen import Bench
 
-    return Bench(lesson, FOLDER)
+    return Bench(lesson, folder)
 
 
 class Sentence:

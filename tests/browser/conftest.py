@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 import shutil
 import socket
 from collections.abc import Iterator
@@ -23,7 +24,7 @@ FLAGS = [
 ]  # fmt: skip
 
 
-def _browser_path() -> str:
+def browser_path() -> str:
     found = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), None)
     if found is None and os.environ.get("ORCHID_YEAR_BROWSER") == "required":
         pytest.fail("No chromium was found, and ORCHID_YEAR_BROWSER=required.")
@@ -53,12 +54,20 @@ def server(folder: Path, *, page: bool) -> Iterator[Served]:
         yield Served(f"http://{serving.HERE}:{port}", token, folder, process.pid)
 
 
+def enter(tab, address: str, token: str, name: str, nickname: str) -> None:
+    """Ask for a lesson's page; a browser that is new here is asked for a nickname on the way."""
+    tab.goto(f"{address}/voila/render/{name}?token={token}")
+    if "/voila/render/" not in tab.url:
+        tab.get_by_label("Your nickname").fill(nickname)
+        tab.get_by_role("button", name="Go on").click()
+
+
 @pytest.fixture(scope="session")
 def chromium():
     """One browser for all tests."""
     from playwright.sync_api import sync_playwright
 
-    path = _browser_path()
+    path = browser_path()
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=path, args=FLAGS)
         yield browser
@@ -68,7 +77,7 @@ def chromium():
 @pytest.fixture(scope="module")
 def pages(tmp_path_factory):
     """Voila on a fresh folder."""
-    _browser_path()
+    browser_path()
     with server(tmp_path_factory.mktemp("pages"), page=True) as served:
         yield served
 
@@ -76,7 +85,7 @@ def pages(tmp_path_factory):
 @pytest.fixture(scope="module")
 def lab(tmp_path_factory):
     """JupyterLab on a fresh folder."""
-    _browser_path()
+    browser_path()
     with server(tmp_path_factory.mktemp("lab"), page=False) as served:
         yield served
 
@@ -87,7 +96,9 @@ def tab(chromium):
     context = chromium.new_context(viewport={"width": 1280, "height": 900})
     made = context.new_page()
     made.set_default_timeout(150_000)
-    made.left, made.faults = [], []
+    made.left, made.faults, made.nickname = [], [], f"Guest {secrets.token_hex(4)}"
+    made.server = server
+    made.enter = lambda address, token, name: enter(made, address, token, name, made.nickname)
 
     def sent(request) -> None:
         """Note an answer or attempt that goes beyond this machine; what the page's own policy forbids never leaves it."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import http.cookiejar
 import http.server
 import inspect
 import json
@@ -11,35 +12,24 @@ import re
 import signal
 import socket
 import stat
-import subprocess
 import sys
 import threading
-import time
 import urllib.error
+import urllib.parse
 import urllib.request
 from pathlib import Path
 
 import pytest
+from real_workshop import CEILING, Guest, ask, comes_true, notebook, some_port, workshop
 
 from orchid_year.cli import learners_folder, server
 from orchid_year.cli.learners_folder import lay_out
 from orchid_year.cli.server import HERE, command, free_port, fresh_token, surroundings
 from orchid_year.errors import InputError
 
+NOTEBOOKS, PAGES = "orchid_year.serving.notebooks_server", "orchid_year.serving.pages_server"
 NEEDED = ("jupyterlab", "voila", "ipywidgets")
-CEILING = 600.0  # s: nothing takes that long, not even on a computer with ten times too much to do
 CELLS = [("markdown", "# A first lesson"), ("code", "import ipywidgets\nprint(6 * 7)")]
-
-
-def notebook(*cells: tuple[str, str]) -> str:
-    """A tiny notebook as JSON."""
-    plain = [
-        {"cell_type": kind, "id": f"c{number}", "metadata": {}, "source": text}
-        | ({"outputs": [], "execution_count": None} if kind == "code" else {})
-        for number, (kind, text) in enumerate(cells)
-    ]
-    about = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
-    return json.dumps({"cells": plain, "metadata": about, "nbformat": 4, "nbformat_minor": 5})
 
 
 @pytest.fixture
@@ -155,16 +145,17 @@ def test_the_shipped_notebooks_are_found_in_the_package_first_then_beside_the_so
 @pytest.mark.parametrize(
     ("options", "module", "needed", "absent"),
     [
-        ({}, "jupyterlab", ["--ServerApp.ip=127.0.0.1", "--ServerApp.port=9000"], ["0.0.0.0", "--allow-root"]),
-        ({"share": True}, "jupyterlab", ["--ServerApp.ip=0.0.0.0"], ["127.0.0.1"]),
-        ({"administrator": True}, "jupyterlab", ["--allow-root"], ["0.0.0.0"]),
-        ({"page": True}, "voila", ["--Voila.ip=127.0.0.1", "--Voila.port=9000", "--token"], ["0.0.0.0", "allow-root"]),
-        ({"page": True, "share": True}, "voila", ["--Voila.ip=0.0.0.0"], ["127.0.0.1"]),
-        ({"page": True, "administrator": True}, "voila", ["--token"], ["allow-root"]),
+        ({}, NOTEBOOKS, ["--ServerApp.ip=127.0.0.1", "--ServerApp.port=9000"], ["0.0.0.0", "--allow-root"]),
+        ({}, NOTEBOOKS, ["--ServerApp.terminals_enabled=False"], ["terminals_enabled=True"]),
+        ({"administrator": True}, NOTEBOOKS, ["--allow-root"], ["0.0.0.0"]),
+        ({"page": True}, PAGES, ["--Voila.ip=127.0.0.1", "--Voila.port=9000", "--token"], ["0.0.0.0", "allow-root"]),
+        ({"page": True, "share": True}, PAGES, ["--Voila.ip=0.0.0.0"], ["127.0.0.1"]),
+        ({"share": True}, PAGES, ["--Voila.ip=0.0.0.0"], ["127.0.0.1", "ServerApp"]),
+        ({"page": True, "administrator": True}, PAGES, ["--token"], ["allow-root"]),
     ],
 )
 def test_the_command_table(options, module, needed, absent):
-    """Promise: each choice gives exactly the server, address and port that it says; only --share opens to the network."""
+    """Promise: each choice gives exactly the server, address and port that it says; only pages are ever opened to the network."""
     line = command(Path("/club/Orchid Year"), 9000, **options)
     assert line[:3] == [sys.executable, "-m", module]
     assert "--no-browser" in line
@@ -264,7 +255,9 @@ def test_sharing_needs_a_plain_yes(answer, source, own, monkeypatch, capsys):
     assert server.serve(own, share=True, source=source) == 1
     said = capsys.readouterr().out
     for words in (
-        "Anyone in the same network who has the token may run code as you",
+        "as pages without code",
+        "Anyone in the same network who has the token may open them",
+        "They can't run code of their own, open a terminal, or read your files or each other's work",
         "not encrypted",
         "network that you trust",
     ):
@@ -279,82 +272,6 @@ def test_sharing_needs_a_plain_yes(answer, source, own, monkeypatch, capsys):
 needs_jupyter = pytest.mark.skipif(
     any(server.importlib.util.find_spec(name) is None for name in NEEDED), reason="needs orchid-year[workshop]"
 )
-
-
-class _Stay(urllib.request.HTTPRedirectHandler):
-    """Redirects are answers here, not orders."""
-
-    def redirect_request(self, *_):
-        return None
-
-
-def ask(address: str, token: str = "") -> tuple[int, str, dict[str, str]]:
-    """Status, text and headers of a page; status 0 when nobody answers."""
-    headers = {"Authorization": f"token {token}"} if token else {}
-    opener = urllib.request.build_opener(_Stay, urllib.request.ProxyHandler({}))
-    try:
-        with opener.open(urllib.request.Request(address, headers=headers), timeout=CEILING) as reply:
-            return reply.status, reply.read().decode("utf-8", "replace"), dict(reply.headers)
-    except urllib.error.HTTPError as fault:
-        with fault:
-            return fault.code, fault.read().decode("utf-8", "replace"), dict(fault.headers)
-    except OSError:
-        return 0, "", {}
-
-
-def some_port() -> int:
-    """A port that the system gives out as free; should somebody else be quicker, the workshop takes a later one."""
-    with contextlib.closing(socket.socket()) as place:
-        place.bind((HERE, 0))
-        return place.getsockname()[1]
-
-
-def comes_true(happens) -> bool:
-    """Whether something happens before the ceiling; looked at ten times a second."""
-    end = time.monotonic() + CEILING
-    while not happens() and time.monotonic() < end:
-        time.sleep(0.1)
-    return happens()
-
-
-@contextlib.contextmanager
-def workshop(source: Path, own: Path, *, page: bool, port: int | None = None):
-    """A real workshop in a process of its own; gives that process, its address, its token and a list of what it says."""
-    code = (
-        # A job in the background of a script is started deaf to Ctrl-C, and so would be whatever these tests start from one.
-        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
-        f"import sys; from pathlib import Path; from orchid_year.cli import server; server.PATIENCE = {CEILING}\n"
-        "sys.exit(server.serve(Path(sys.argv[1]), source=Path(sys.argv[2]), page=sys.argv[3] == 'page', browser=False, port=int(sys.argv[4])))"
-    )
-    wanted = str(port or some_port())
-    process = subprocess.Popen(
-        [sys.executable, "-W", "error", "-c", code, str(own), str(source), "page" if page else "lab", wanted],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        start_new_session=True,
-    )
-    watch = threading.Timer(CEILING, process.kill)
-    watch.start()
-    said: list[str] = []
-    try:
-        for line in process.stdout:
-            said.append(line)
-            found = re.search(r"open at (http://127\.0\.0\.1:\d+)/\S*\?token=([0-9a-f]+)", line)
-            if found:
-                break
-        else:
-            log = own / ".orchid-year" / "workshop.log"
-            pytest.fail("".join(said) + (log.read_text() if log.exists() else ""))
-        yield process, found[1], found[2], said
-    finally:
-        if process.poll() is None:
-            process.send_signal(signal.SIGINT)
-        said += process.stdout.readlines()
-        process.stdout.close()
-        process.wait()
-        watch.cancel()
 
 
 def listening(port: int) -> set[str]:
@@ -406,9 +323,25 @@ def test_a_port_that_is_lost_at_the_last_moment_gives_the_next_one(own, monkeypa
 
 REFUSED = (302, 401, 403)
 NOBODY = "00000000-0000-0000-0000-000000000000"
-LAB_DOORS = ("/lab", "/api/contents", "/api/kernels", "/api/terminals", "/files/mine.png")
-PAGE_DOORS = ("/", "/voila/tree/", "/voila/render/01_one.ipynb", "/voila/api/contents/", f"/api/kernels/{NOBODY}")
-PICTURE = "/voila/files/mine.png"  # Voila left to itself would serve it to anyone
+LAB_DOORS = ("/lab", "/api/contents", "/api/kernels", "/files/mine.png")
+PAGE_DOORS = ("/", f"/api/kernels/{NOBODY}", f"/alive/{NOBODY}")
+# Terminals, and whatever the libraries would also serve if they were left to themselves; some of it to anyone.
+LAB_WALLS = ("/api/terminals", "/terminals/1", "/voila/files/mine.png", "/voila/render/01_one.ipynb")
+PAGE_WALLS = (
+    *(
+        "/api/terminals",
+        "/terminals/1",
+        "/terminals/websocket/1",
+        "/api/kernels",
+        "/api/contents",
+        "/api/sessions",
+        "/lab",
+        "/logout",
+    ),
+    *("/voila/tree/", "/voila/api/contents/", "/voila/api/contents/saved", "/voila/files/mine.png", "/files/mine.png"),
+    *("/voila/render/../secret.ipynb", "/voila/render/saved/x.ipynb", "/voila/render/01_one.ipynb?template=nobody"),
+    *("/voila/templates/nobody/static/x.js", "/voila/templates/nobody", "/voila/templates/../static/x"),
+)
 
 
 @needs_jupyter
@@ -428,21 +361,27 @@ def test_a_real_workshop_opens_refuses_strangers_and_closes(page, source, own):
             assert re.search(r'"news": \{"disabled": true\}', text)
             off = re.search(r'"disabledExtensions": \[([^]]*)\]', text)[1]
             assert {"announcements", "jupyterlab-preview"} <= set(re.findall(r"[:/]([\w-]+)\"", off))
+        for wall in PAGE_WALLS if page else LAB_WALLS:
+            assert ask(place + wall, token)[0] == 404, wall
+            assert ask(place + wall)[0] in (*REFUSED, 404), wall
         for door in PAGE_DOORS if page else LAB_DOORS:
             assert ask(place + door, token)[0] == (404 if NOBODY in door else 200), door  # a real door
             for wrong in ("", fresh_token()):
                 code, _, back = ask(place + door, wrong)
                 assert code in REFUSED, (door, code)
                 assert code != 302 or "/login" in back["Location"], door
-        assert ask(place + PICTURE)[0] in (403, 404)
-        names = ask(f"{place}{'/voila/api/contents/' if page else '/api/contents'}", token)[1]
-        assert {"01_one.ipynb", "02_two.ipynb"} <= {one["name"] for one in json.loads(names)["content"]}
         if page:
-            status, text, _ = ask(f"{place}/voila/render/01_one.ipynb", token)
+            pat = Guest(place, token, "Pat")
+            names = pat.ask("/")[1]
+            status, text = pat.ask("/voila/render/01_one.ipynb")
             assert status == 200
             assert "A first lesson" in text
             assert re.search(r"\b42\b", re.sub(r"<(script|style).*?</\1>", "", text, flags=re.S))
             assert "6 * 7" not in re.sub(r"<[^>]+>", "", text)  # the code itself is not on the page
+        else:
+            names = ask(f"{place}/api/contents", token)[1]
+        assert "01_one" in names.replace(" ", "_")
+        assert "02_two" in names.replace(" ", "_")
         if sys.platform == "linux":
             assert listening(port) == {"0100007F"}
             assert token not in "".join(path_line(process.pid))

@@ -14,11 +14,11 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from functools import lru_cache
-from multiprocessing import get_context
 from typing import TYPE_CHECKING, Protocol
 
 from ..compiled import is_ready
 from ..errors import InputError, shown
+from ..processes import workers
 from ..scenario.scenario import Scenario
 from .outcomes import Tally, join, tally
 
@@ -161,12 +161,12 @@ class Processes:
             yield number, run_chunk(chunk)
 
     def _pass(self, left: dict[int, Chunk]) -> Iterator[tuple[int, list[Tally]]]:
-        if self._pool is None:  # spawned, not forked: the same on every system, and safe beside a notebook's threads
+        if self._pool is None:
             if not is_ready():  # once here rather than in each worker
                 from ..simulation.year import make_ready
 
                 make_ready()
-            self._pool = ProcessPoolExecutor(self.workers, mp_context=get_context("spawn"))
+            self._pool = workers(self.workers)
         waiting: dict[Future, int] = {self._pool.submit(run_chunk, chunk): number for number, chunk in left.items()}
         while waiting:
             finished, _ = wait(waiting, return_when=FIRST_COMPLETED)

@@ -10,8 +10,7 @@ from pathlib import Path
 
 from ..errors import InputError
 from ..files import write_whole
-
-OWN = ".orchid-year"  # inside the learner's folder: hash list, settings, log
+from ..serving.command import OWN
 
 
 @dataclass(frozen=True)

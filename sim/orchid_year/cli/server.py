@@ -1,18 +1,15 @@
-"""`orchid-year workshop`: open the notebooks in the learner's own folder, on this computer only unless asked.
+"""`orchid-year workshop`: open the lessons from the learner's own folder, on this computer only unless asked.
 
-The token travels in the environment, never on a command line, because command lines can be read by every user of a machine.
+The server is a process of its own; it is ended whatever happens, and by itself when this process is killed.
 """
 
 from __future__ import annotations
 
 import contextlib
-import http.client
 import importlib.util
 import json
 import os
-import secrets
 import signal
-import socket
 import subprocess
 import sys
 import threading
@@ -24,19 +21,14 @@ from typing import IO
 
 from ..errors import InputError
 from ..files import own_folder, write_whole
-from .learners_folder import OWN, lay_out, shipped
+from ..pages import fill
+from ..serving.command import OWN, command, surroundings
+from ..serving.doors import EVERYWHERE, HERE, PORT, address, free_port, fresh_token, is_free, own_address, status
+from .learners_folder import lay_out, shipped
 
 FOLDER = Path("~/Orchid Year")
-PORT, LOWEST, HIGHEST = 8765, 1024, 65535
-HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"
-_TRIES = 50  # ports
 PATIENCE = 90.0  # s: an old laptop with a cold disk
 _GRACE = 10.0  # s: time for the server to close its kernels
-# The browser may load nothing but what this very server gives it: no fonts, scripts or news from elsewhere.
-_POLICY = (
-    "default-src 'self' 'unsafe-inline' 'unsafe-eval' data: blob:; object-src 'none'; base-uri 'self'; "
-    "form-action 'self'; frame-ancestors 'self'"
-)
 # Parts of JupyterLab's screen that would ask about news, or show a button for the extension that is switched off.
 _SCREEN = {
     "disabledExtensions": {
@@ -45,91 +37,14 @@ _SCREEN = {
     }
 }
 _ALARM = (
-    "--share opens the workshop to the network that this computer is in.\n"
-    "Anyone in the same network who has the token may run code as you on this computer: read, change and delete your files.\n"
-    "The connection is not encrypted, so somebody who listens in may read the token.\n"
+    "--share opens the lessons, as pages without code, to the network that this computer is in.\n"
+    "Anyone in the same network who has the token may open them, run years, and save work under a nickname in your folder. "
+    "They can't run code of their own, open a terminal, or read your files or each other's work.\n"
+    "The connection is not encrypted, so somebody who listens in may read the token and what is typed.\n"
     "Use it only in a network that you trust, and close the workshop afterwards with Ctrl-C."
 )
-_ADMINISTRATOR = "You are this computer's administrator at the moment, so that means every file on it."
-
-
-def command(
-    folder: Path, port: int, *, page: bool = False, share: bool = False, administrator: bool = False
-) -> list[str]:
-    """The command line that starts the server [port: 1024 to 65535]; it holds no token (see `surroundings`)."""
-    listen = EVERYWHERE if share else HERE
-    settings = repr({"headers": {"Content-Security-Policy": _POLICY}})
-    if page:
-        return [
-            *(sys.executable, "-m", "voila", str(folder), "--no-browser", "--token"),
-            *(f"--Voila.ip={listen}", f"--Voila.port={port}", "--Voila.port_retries=0"),
-            f"--Voila.tornado_settings={settings}",
-            "--VoilaConfiguration.strip_sources=True",
-            "--VoilaConfiguration.file_denylist=['.*']",  # it would serve pictures to anyone, without the token
-            "--PasswordIdentityProvider.hashed_password=",
-        ]
-    return [
-        *(sys.executable, "-m", "jupyterlab", "--no-browser"),
-        *(f"--ServerApp.ip={listen}", f"--ServerApp.port={port}", "--ServerApp.port_retries=0"),
-        f"--ServerApp.root_dir={folder}",
-        f"--ServerApp.tornado_settings={settings}",
-        # A cookie secret that lived on would let last week's guests in without this week's token.
-        f"--ServerApp.cookie_secret_file={folder / OWN / 'cookie'}",
-        "--PasswordIdentityProvider.hashed_password=",
-        "--LabApp.news_url=None",
-        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
-        "--LabApp.extension_manager=readonly",
-        # Voila comes along as an extension that would serve pictures to anyone, without the token.
-        "--ServerApp.jpserver_extensions={'voila.server_extension': False}",
-        *(["--allow-root"] if administrator else []),
-    ]
-
-
-def surroundings(folder: Path, token: str, base: dict[str, str]) -> dict[str, str]:
-    """The environment of the server: the token, and settings of its own, so that no other file can loosen them."""
-    foreign = ("JUPYTER_TOKEN_FILE", "JUPYTER_NO_CONFIG", "JUPYTER_CONFIG_PATH")
-    kept = {name: value for name, value in base.items() if name not in foreign}
-    own = {"JUPYTER_TOKEN": token, "JUPYTER_CONFIG_DIR": str(folder / OWN / "settings")}
-    return kept | own | {"JUPYTER_PLATFORM_DIRS": "1"}
-
-
-def fresh_token() -> str:
-    """A new random token of 192 bits."""
-    return secrets.token_hex(24)
-
-
-def free_port(wanted: int, share: bool = False) -> int:
-    """The wanted port, or the next free one above it; InputError when out of range or when none is free."""
-    if not LOWEST <= wanted <= HIGHEST:
-        raise InputError(f"--port must be from {LOWEST} to {HIGHEST} (got {wanted}). Please change it.")
-    for port in range(wanted, min(wanted + _TRIES, HIGHEST + 1)):
-        if _is_free(port, EVERYWHERE if share else HERE):
-            return port
-    raise InputError(
-        f"No port from {wanted} to {min(wanted + _TRIES, HIGHEST + 1) - 1} is free. Please choose another with --port."
-    )
-
-
-def _is_free(port: int, listen: str) -> bool:
-    with contextlib.closing(socket.socket()) as knock:
-        knock.settimeout(0.5)  # some systems would let us bind beside a server that listens everywhere
-        if knock.connect_ex((HERE, port)) == 0:
-            return False
-    with contextlib.closing(socket.socket()) as place:
-        if (
-            os.name == "posix"
-        ):  # there it only forgives a server that has just closed; elsewhere it would take a port over
-            place.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            place.bind((listen, port))
-        except OSError:
-            return False
-    return True
-
-
-def address(port: int, token: str, *, page: bool = False, host: str = HERE) -> str:
-    """Where to point a browser."""
-    return f"http://{host}:{port}/{'' if page else 'lab'}?token={token}"
+_ADMINISTRATOR = "You are this computer's administrator at the moment, and so are the lessons: a fault in them would reach every file."
+_NOTEBOOKS = "Notebooks run whatever is typed into them, as you; they answer this computer alone. Pages (--page) run nothing but the lessons."
 
 
 def serve(
@@ -142,8 +57,11 @@ def serve(
     sure: bool = False,
     source: Path | None = None,
 ) -> int:
-    """Open the workshop and keep it open until Ctrl-C; returns 0, or 1 when sharing was not confirmed."""
-    folder = own_folder(folder)
+    """Open the workshop and keep it open until Ctrl-C; returns 0, or 1 when sharing was not confirmed.
+
+    share  open it to the network, as pages whatever `page` says
+    """
+    folder, page = own_folder(folder), page or share
     _needs("voila" if page else "jupyterlab", "ipywidgets")
     chosen = free_port(port, share)
     if share and not _confirmed(sure):
@@ -157,8 +75,10 @@ def serve(
     with _signals():
         try:
             with opened(folder, chosen, token, page=page, share=share) as (process, taken):
-                place = address(taken, token, page=page, host=_own_address() if share else HERE)
+                place = address(taken, token, page=page, host=own_address() if share else HERE)
                 print(f"The workshop is open at {place} (Ctrl-C closes it).", flush=True)
+                if not page:
+                    print(_NOTEBOOKS, flush=True)
                 if browser:
                     open_browser(address(taken, token, page=page), folder)
                 left_with = process.wait()
@@ -245,7 +165,7 @@ def running(
             line,
             cwd=folder,
             env=surroundings(folder, token, dict(os.environ)),
-            stdin=subprocess.DEVNULL,
+            stdin=subprocess.PIPE,  # closes with this process, however it ends, and the server ends with it
             stdout=log,
             stderr=subprocess.STDOUT,
             start_new_session=os.name == "posix",
@@ -273,6 +193,8 @@ def _end(process: subprocess.Popen[bytes]) -> None:
     except (subprocess.TimeoutExpired, KeyboardInterrupt):
         process.kill()
         process.wait()
+    finally:
+        process.stdin.close()
 
 
 @contextlib.contextmanager
@@ -294,16 +216,16 @@ def _is_up(process: subprocess.Popen[bytes], port: int, token: str, *, page: boo
 
     InputError when it ends for another reason, takes too long, or answers without the token.
     """
-    path = "/voila/api/contents/" if page else "/api/contents"
+    path = "/" if page else "/api/contents"
     end = time.monotonic() + PATIENCE
     while time.monotonic() < end:
         if process.poll() is not None:
-            if not _is_free(port, EVERYWHERE if share else HERE):
+            if not is_free(port, EVERYWHERE if share else HERE):
                 return False
             raise InputError(f"The workshop could not start. What it said is in '{_log(folder)}'.")
-        if _status(port, path, token) == 200:
-            stranger = _status(port, path)
-            if stranger in (401, 403):
+        if status(port, path, token) == 200:
+            stranger = status(port, path)
+            if stranger in (302, 401, 403):
                 return True
             if stranger is not None:  # no answer at all, as on a crowded computer, says nothing yet
                 raise InputError(
@@ -314,32 +236,10 @@ def _is_up(process: subprocess.Popen[bytes], port: int, token: str, *, page: boo
     raise InputError(f"The workshop did not open within {PATIENCE:g} s. What it said is in '{_log(folder)}'.")
 
 
-def _status(port: int, path: str, token: str = "") -> int | None:
-    """The status of an answer on this computer; None when nobody answers. Redirects aren't followed."""
-    call = http.client.HTTPConnection(HERE, port, timeout=10)
-    try:
-        call.request("GET", path, headers={"Authorization": f"token {token}"} if token else {})
-        return call.getresponse().status
-    except (OSError, http.client.HTTPException):
-        return None
-    finally:
-        call.close()
-
-
-def _own_address() -> str:
-    """The address of this computer in its network. A datagram socket only looks up the route; nothing is sent."""
-    with contextlib.closing(socket.socket(socket.AF_INET, socket.SOCK_DGRAM)) as route:
-        try:
-            route.connect(("192.0.2.1", 9))  # an address set aside for documentation
-            return route.getsockname()[0]
-        except OSError:
-            return socket.gethostname()
-
-
 def open_browser(place: str, folder: Path, opener: Callable[[str], bool] = webbrowser.open) -> None:
     """Point a browser there by way of a private page, since the token would show in the browser's command line."""
     path = folder / OWN / "open.html"
     with _private(path) as file:
-        file.write(f'<meta http-equiv="refresh" content="0; url={place}"><a href="{place}">Orchid Year</a>\n'.encode())
+        file.write(fill("serving/lead.html", place=place).encode())
     with contextlib.suppress(webbrowser.Error, OSError):  # the address has been printed; it can be opened by hand
         opener(path.as_uri())

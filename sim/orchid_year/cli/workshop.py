@@ -27,7 +27,7 @@ _FOLDER = click.option(
 @_FOLDER
 @click.option("--port", type=WholeNumber(), default=8765, metavar="N", help="port on this computer (8765)")
 @click.option("--no-browser", is_flag=True, help="only print the address")
-@click.option("--share", is_flag=True, help="open it to this network; says first what that means")
+@click.option("--share", is_flag=True, help="open its pages to this network; says first what that means")
 @click.option("--yes", is_flag=True, help="with --share: do not ask")
 def workshop(page: bool, folder: Path, port: int, no_browser: bool, share: bool, yes: bool) -> int:
     """Open the workshop; returns when it has closed."""

@@ -16,7 +16,7 @@ from ..scenario.differences import differences, fairness
 from .progress import LEVELS, Progress
 from .saved_work import State
 from .screen import Desk, Value, html_of, paragraphs, picture_html
-from .worker import Backstage
+from .worker import Backstage, shared
 
 _SURE = ("a little sure", "fairly sure", "very sure")
 _WAIT = "Keep a prediction first; then press Run, and the picture comes here."
@@ -36,7 +36,7 @@ class Bench(Desk):
         self.lesson = load_lesson(lesson)
         super().__init__(f"lesson {lesson}", folder)
         self.progress = Progress(self.lesson, self.state, plants)
-        self.backstage = backstage or Backstage()
+        self.backstage = backstage or shared()
         self.shown: Shown | None = None
         self._build()
         self._enter_round()

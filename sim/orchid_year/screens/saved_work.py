@@ -5,17 +5,49 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 from ..errors import InputError
 from ..files import write_whole
 
 FOLDER = Path("saved")  # beside the notebook
+LEARNER = (
+    "ORCHID_YEAR_LEARNER"  # the surroundings of a lesson on a page name its learner here, as an address would write it
+)
+LONGEST_NICKNAME = 30  # letters, as in homework
 _MOST_BYTES = 1_000_000
 FORM = 1  # version of the saved file
 State = dict[str, Any]  # a learner's work as JSON holds it: what lies under a name is for the reader to check
+
+
+def checked_nickname(typed: str) -> str:
+    """A nickname as it is kept; InputError where it is no plain name: letters of any script, digits, blanks, hyphens, apostrophes."""
+    name = " ".join(unicodedata.normalize("NFKC", typed).replace("’", "'").split())
+    kinds = [unicodedata.category(letter)[0] for letter in name]
+    plain = all(kind in "LMN" or letter in " -'" for letter, kind in zip(name, kinds, strict=True))
+    if not 1 <= len(name) <= LONGEST_NICKNAME or not plain or kinds[0] not in "LN":
+        given = f"'{name[:40]}'" if name.isprintable() and name else "nothing that can be shown"
+        raise InputError(
+            f"A nickname must be 1 to {LONGEST_NICKNAME} letters, digits, blanks, hyphens or apostrophes, and begin with "
+            f"a letter or digit (got {given}). Please type another."
+        )
+    return name
+
+
+def own_folder_of(nickname: str) -> Path:
+    """Where the work of a learner on a page is kept, beside the notebook; no name of a folder can mean a device or a path."""
+    return FOLDER / f"by {checked_nickname(nickname)}"
+
+
+def work_folder(surroundings: Mapping[str, str]) -> Path:
+    """Where work is kept, by the environment that a lesson runs in: on a page in the learner's own folder, else beside the notebook."""
+    learner = surroundings.get(LEARNER)
+    return FOLDER if learner is None else own_folder_of(unquote(learner))
 
 
 @dataclass(frozen=True)

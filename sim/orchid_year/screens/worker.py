@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from functools import cache
 from typing import TypeVar
 
 from ..lessons.result import Request
+from ..processes import workers
 
 _KEPT = 24  # results that wait to be asked for again
 Result = TypeVar("Result")
@@ -33,7 +34,7 @@ class Backstage:
         if key not in self._known:
             try:
                 if self._pool is None:
-                    self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"))
+                    self._pool = workers(1)
                 self._known[key] = self._pool.submit(what, request)
             except (OSError, RuntimeError):
                 self._pool = None  # no second process can be had: it is worked out when asked for
@@ -55,3 +56,9 @@ class Backstage:
         if self._pool is not None:
             self._pool.shutdown(wait=False, cancel_futures=True)
             self._pool = None
+
+
+@cache
+def shared() -> Backstage:
+    """The one worker of this process, for every screen that it shows: starting a lesson again starts no second one."""
+    return Backstage()
