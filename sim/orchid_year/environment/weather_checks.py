@@ -205,7 +205,7 @@ def _dim(sky: _Sky) -> list[str]:
         raise fault(
             sky.name,
             None,
-            f"{told}; even the dullest months have {100 * _TOO_DIM:.0f} %",
+            f"{told}; even the dullest months have {PERCENT * _TOO_DIM:.0f} %",
             "check that it was measured, and in W/m², not in kW, MJ or klux",
         )
     if share < (_DIM if days >= _YEAR else _TOO_DIM):
