@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -10,11 +12,14 @@ from hypothesis import strategies as st
 from orchid_year import chance
 from orchid_year.chance import Draws
 from orchid_year.scenario.care import Care, Move, Repot
+from orchid_year.scenario.presets import preset, preset_names
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.conditions import prepare
 from orchid_year.simulation.record import WATERINGS
 from orchid_year.simulation.year import Year, simulate
 
+# What may be told of a place after a plant of it has died: it befalls the home.
+AROUND_IT = {"holiday", "heating fails", "cold snap", "fruit bowl", "window left open"}
 FEW = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 _DEEDS = st.lists(
     st.sampled_from(
@@ -33,8 +38,21 @@ _DEEDS = st.lists(
 
 
 @st.composite
-def scenarios(draw, days: int = 120):
-    """Scenarios over a wide range of homes, pots, plants and plans, on the built-in maritime weather."""
+def places(draw):
+    """A shipped climate, or its normals moved to another latitude, with a clock that may run two hours before the sun."""
+    name = draw(st.sampled_from(preset_names("climates")))
+    if draw(st.booleans()):
+        return name
+    longitude = draw(st.integers(-170, 170))
+    clock = min(round(longitude / 15) + draw(st.integers(-1, 2)), 14)
+    return preset("climates", name) | {
+        "name": "elsewhere", "latitude": draw(st.floats(-69, 69)), "longitude": longitude, "clock": max(clock, -12)
+    }  # fmt: skip
+
+
+@st.composite
+def scenarios(draw, days: int | None = None):
+    """Scenarios over a wide range of places, dates, lengths, homes, pots, plants and plans."""
     watering = {
         "rule": draw(st.sampled_from(["fixed days", "when dry", "fixed days if dry"])),
         "every_days": draw(st.integers(1, 40)),
@@ -84,14 +102,14 @@ def scenarios(draw, days: int = 120):
         "new_leaf_since_bloom": draw(st.booleans()),
         "upright": draw(st.booleans()),
     }
-    start = draw(st.sampled_from(["2025-06-01", "2025-09-20"]))
+    start = dt.date(2025, 1, 1) + dt.timedelta(days=draw(st.integers(0, 364)))
     return Scenario.of(
-        climate="maritime",
+        climate=draw(places()),
         home=home,
         care=care,
         pot=pot,
         plant=plant,
-        days=days,
+        days=days or draw(st.integers(30, 200)),
         start=start,
         seed=draw(st.integers(0, 50)),
     )
@@ -169,6 +187,16 @@ def test_the_same_scenario_gives_the_same_year(scenario):
 
 
 @FEW
+@given(scenarios(days=150), st.integers(1, 149), st.integers(1, 30))
+def test_habits_change_nothing_before_their_day(scenario, day, every):
+    """Law (b): anywhere, from any day on, other habits change no bit before that day."""
+    care = Care(watering={"rule": "fixed days", "every_days": every, "time": scenario.care.watering.time})
+    year = Year(scenario, 4).run(until=scenario.start + dt.timedelta(days=day))
+    year.change_care(care)
+    assert np.array_equal(year.run().record().table[:day], simulate(scenario, 4).table[:day])
+
+
+@FEW
 @given(scenarios(days=90), st.integers(0, 60))
 def test_a_plant_is_the_same_in_any_crowd(scenario, first):
     """Law (e): plant k is the same whether 3 or 40 are simulated, and in whatever chunk."""
@@ -177,13 +205,48 @@ def test_a_plant_is_the_same_in_any_crowd(scenario, first):
 
 
 @FEW
-@given(scenarios(days=120), st.integers(20, 100))
+@given(scenarios(days=120), st.integers(1, 119))
 def test_pause_and_continue_is_straight_through(scenario, day):
     """Law: a year paused at any day and continued is identical to the bit to one run straight through."""
     paused = Year(scenario, 4)
     paused.run(until=scenario.start.fromordinal(scenario.start.toordinal() + day))
     assert paused.day == day
     assert same(paused.run().record(), simulate(scenario, 4))
+
+
+@FEW
+@given(scenarios(days=150), st.integers(1, 149))
+def test_a_shorter_year_is_the_beginning_of_the_longer(scenario, days):
+    """Law: however many days are asked for, the days that both have are identical to the bit, in table and diary."""
+    long, short = simulate(scenario, 4), simulate(scenario.but("days", days), 4)
+    assert np.array_equal(short.table, long.table[:days])
+    lines = [(event.day, event.hour, event.kind, event.plants.tolist()) for event in long.diary if event.day < days]
+    assert lines == [(event.day, event.hour, event.kind, event.plants.tolist()) for event in short.diary]
+
+
+@FEW
+@given(scenarios())
+def test_the_diary_is_in_order(scenario):
+    """Law: no line of the diary stands before one of an earlier day or hour, or before the line that led to it."""
+    diary = simulate(scenario, 6).diary
+    moments = [(event.day, event.hour) for event in diary]
+    assert moments == sorted(moments)
+    assert all(event.parent is None or event.parent < number for number, event in enumerate(diary))
+
+
+@FEW
+@given(scenarios(days=150))
+def test_the_dead_are_left_in_peace(scenario):
+    """Law: after the day of its death a plant takes no harm, gets nothing, and brings no news."""
+    sick = scenario.but("care.watering.water_below", 0.1)  # some die of thirst
+    for record in (simulate(scenario, 6), simulate(sick, 6)):
+        died = record.first_day("plant lost")
+        harm = sum(record[name] for name in record.names if name.startswith(("leaf: ", "bud: ", "root: ")))
+        for plant in np.flatnonzero(~np.isnan(died)):
+            day = int(died[plant])
+            assert (harm[day + 1 :, plant] == 0).all()
+            later = {event.kind for event in record.diary if event.day > day and plant in event.plants}
+            assert later <= AROUND_IT, later
 
 
 def _base(**changes) -> Scenario:

@@ -47,6 +47,7 @@ _CLOCK_WITHIN = 4.0  # h: no land's clock is further from the sun's time
 _ANCHORS = np.arange(0, 365, 15)  # d: moments through a year at which the sun's place is worked out besides
 _NOON = 12  # h
 _SHORTEST = 2  # h: a day or a night that is shorter is none
+_LATEST_DAWN = 8  # h: before the first act of a day, which is at 08:30
 _NO_DAWN, _NO_DUSK = 6, 18  # h: what parts the day where the sun stays up or down
 _COLDEST = -70.0  # °C: no inhabited place has been colder, so cold-snap incidents bring the air no lower
 _LIGHTS_ON = 6  # h, when a chamber's day begins
@@ -171,7 +172,8 @@ def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
 
     elevation  (24 (d + 2),) the sun at mid-hour, from a day before the first to a day after the last [°]
     noon       (d + 2,) the sun's noon on each of these days, in hours from the midnight of the first [h]
-    Returns    (2 d - 1,) hour numbers, strictly increasing; 06:00 and 18:00 where day or night is under 2 h
+    Returns    (2 d - 1,) hour numbers, strictly increasing; 06:00 and 18:00 where day or night is under 2 h, and no dawn after
+               08:00: a day's page is closed before anybody touches a plant on the next
     """
     middle = noon[1:-1]
     begin = np.rint(middle - _NOON).astype(int)
@@ -181,7 +183,9 @@ def day_edges(elevation: np.ndarray, noon: np.ndarray) -> np.ndarray:
     midnight = HOURS_A_DAY * np.arange(middle.size)
     dawn = np.where(plain, begin + up.argmax(axis=1), midnight + _NO_DAWN)
     dusk = np.where(plain, begin + HOURS_A_DAY - up[:, ::-1].argmax(axis=1), midnight + _NO_DUSK)
-    return np.column_stack([np.maximum(dawn, 0), dusk]).ravel()[:-1]
+    dawn = np.clip(dawn, 0, midnight + _LATEST_DAWN)
+    dusk = np.minimum(dusk, midnight + HOURS_A_DAY + _LATEST_DAWN - 1)
+    return np.column_stack([dawn, dusk]).ravel()[:-1]
 
 
 def _from_normals(climate: Climate, start: dt.date, days: int, seed: int) -> Outdoors:

@@ -139,7 +139,7 @@ def live_roots(specimen: Specimen, air: float, content: float, grown: float) -> 
     sodium = ML_PER_L * pot.sodium / max(pot.water, LEAST_WATER * pot.volume)
     total = 0.0
     for cause, share in enumerate(root_harm(plant, air, day.rot_pace, content, specimen.medium.dry, sodium)):
-        news.root_harm[cause] = share * spared.root_harm[cause]
+        news.root_harm[cause] = share * spared.root_harm[cause] * plant.alive
         total += news.root_harm[cause]
     lost = plant.roots * min(total, MOST_LOST)
     plant.dead_roots = DEAD_KEPT * plant.dead_roots + lost

@@ -18,12 +18,11 @@ from ..pot.state import Pots, new_pots
 from ..scenario.scenario import Scenario
 from ..vocabulary.causes import ROOT_CAUSES
 from ..vocabulary.events import Kind, Line
-from .conditions import Conditions
+from .conditions import START_DAYS, Conditions
 
 NAMES = plant_day.RECORDED
 _LOOKED_AT_EVERY = 5  # d: slow changes are seen when looking closely
 _ROOT_ROWS = [NAMES.index(f"root: {cause}") for cause in ROOT_CAUSES]
-_START_DAYS = 7  # whose mean light and warmth a plant is used to at the start
 
 
 class Cohort:
@@ -67,7 +66,7 @@ class Cohort:
         pots, plants, ones = [], [], np.ones(each)
         for i, side in enumerate(sides):
             row = self.conditions.rows[i][side.spot]
-            first = self.conditions.days[:_START_DAYS]
+            first = self.conditions.days[:START_DAYS]
             light, warmth = (np.ascontiguousarray(first[name]).mean(0)[row] for name in ("light", "mean"))
             own = state.Traits(self.traits.each[self.side == i])
             fresh = state.new_plants(side.plant, each, own, light * ones, warmth * ones)

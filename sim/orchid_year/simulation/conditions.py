@@ -33,6 +33,8 @@ FILM_LENGTH = coefficient(
     "evidence.md#wet-surface-transfer",
 )
 
+START_DAYS = 7  # whose mean light and warmth a plant is used to at the start; known for a shorter year as well
+
 
 def prepare(sides: Sequence[Scenario]) -> Conditions:
     """The conditions at every spot that the sides use, hour by hour through the year, then by day part and day.
@@ -70,7 +72,7 @@ def prepare(sides: Sequence[Scenario]) -> Conditions:
 def _home_conditions(side: Scenario) -> Conditions:
     """Conditions of one side's home; care does not matter to the air, the width of the pot a little to the film over it."""
     return _one_home(
-        side.climate, side.home, side.start, side.days, side.seed, side.incidents, side.pot.diameter,
+        side.climate, side.home, side.start, max(side.days, START_DAYS), side.seed, side.incidents, side.pot.diameter,
         weather.stamp(side.climate),
     )  # fmt: skip
 

@@ -26,8 +26,10 @@ from .record import Event, Record
 
 PLANTS, MOST_PLANTS = 20, 100_000  # on each side: unless another number is asked for, and at most
 MORNING, DEEDS, EVENING = 8.5, 9.5, 18.5  # h: when hands water, when they do what was planned
-_LEAVING, _STRIKING = 7.5, 0.5  # h: when people leave for a holiday, and how long after midnight an incident begins
-_AFTER_DAWN = 0.25  # h: where a year stops, past the dawn that ends a day and before hands move
+# h: when an incident that began at midnight is noticed, when people leave for a holiday (both between dawn, which is at 08:00
+# at the latest, and the first act of a day), and when the day closes whose news dawn brings.
+_NOTICED, _LEAVING, _CLOSING = 8.125, 8.25, 24.0
+_AFTER_DAWN = 0.0625  # h: where a year stops, past the dawn that ends a day and before anything else
 # A short scenario that asks all of the compiled code.
 _TRIAL = {
     "days": 6,
@@ -90,7 +92,7 @@ class Year:
         for part, edge in enumerate(self.conditions.edges[1:]):
             yield self._env.timeout(edge - self._env.now)
             self.cohort.hour = float(edge)
-            self._write(part // 2, 0.0, self.cohort.end_part(part))
+            self._write(part // 2, _CLOSING, self.cohort.end_part(part))
 
     def _routine(self, grower: Grower) -> Generator:
         """The grower's daily round, in the morning or in the evening, unless away."""
@@ -115,9 +117,9 @@ class Year:
         self._write(day, _LEAVING, [Line(Kind.HOLIDAY, grower.columns, away)])
 
     def _incident(self, incident: Incident, begin: int, end: int, struck: np.ndarray) -> Generator:
-        yield self._wait_until(begin + _STRIKING)
+        yield self._wait_until(begin + _NOTICED)
         lasts = np.full(len(struck), float((end - begin) // HOURS_A_DAY))
-        self._write(begin // HOURS_A_DAY, _STRIKING, [Line(Kind(incident.kind), struck, lasts)])
+        self._write(begin // HOURS_A_DAY, _NOTICED, [Line(Kind(incident.kind), struck, lasts)])
 
     def _plan(self, deed: Deed, grower: Grower) -> None:
         """Put a deed on the calendar, or let it wait for its milestone."""
