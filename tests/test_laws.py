@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 
 import numpy as np
 import pytest
@@ -20,7 +21,9 @@ from orchid_year.simulation.year import Year, simulate
 
 # What may be told of a place after a plant of it has died: it befalls the home.
 AROUND_IT = {"holiday", "heating fails", "cold snap", "fruit bowl", "window left open"}
-FEW = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+# The long way, some thousands of random years: ORCHID_YEAR_EXAMPLES=400 python -m pytest -n 2 tests/test_laws.py
+EXAMPLES = int(os.environ.get("ORCHID_YEAR_EXAMPLES", "12"))
+FEW = settings(max_examples=EXAMPLES, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 _DEEDS = st.lists(
     st.sampled_from(
         [

@@ -16,6 +16,8 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::ResourceWarning"),  # playwright's own pipes, closed after the session
 ]
 LESSONS = sorted(path.name for path in (Path(__file__).parents[2] / "notebooks").glob("0*.ipynb"))
+# The long way: ORCHID_YEAR_RELOADS=200 python -m pytest tests/browser -k reloads
+RELOADS = int(os.environ.get("ORCHID_YEAR_RELOADS", "4"))
 READY = 120_000  # ms: a kernel on a crowded machine
 FRAMES = """() => { window.blank = 0; const look = () => { const image = document.querySelector('.oy-frame img');
     if (!image || !image.complete || image.naturalWidth === 0) window.blank += 1; if (!window.done) requestAnimationFrame(look); }; look(); }"""
@@ -155,7 +157,7 @@ def test_reloads_leave_the_number_of_kernels_flat(tab, pages):
     """Law: a directly opened lesson has one kernel after any number of reloads, and none when its page is closed."""
     before = len(kernels_in(pages.folder))
     opened(tab, pages, "03_winter.ipynb")
-    for _ in range(4):
+    for _ in range(RELOADS):
         tab.reload()
         tab.wait_for_selector(".oy h1", timeout=READY)
     deadline = time.monotonic() + READY / 1000
