@@ -53,7 +53,8 @@ def test_only_watched_modules_may_be_compiled():
         compiled.compiled(test_only_watched_modules_may_be_compiled)
     for path in SIM.rglob("*.py"):
         if "@compiled\n" in path.read_text(encoding="utf-8"):
-            assert {path.name, path.relative_to(SIM).parts[0]} & set(compiled.SOURCES)
+            inside = path.relative_to(SIM)
+            assert {inside.as_posix(), inside.parts[0]} & set(compiled.SOURCES)
 
 
 def test_where_nothing_can_be_written_nothing_is_kept(package, monkeypatch):

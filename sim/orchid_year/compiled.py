@@ -27,11 +27,11 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 SOURCES = (
     "compiled.py",
     "chance.py",
-    "vocabulary/causes.py",
     "vocabulary/units.py",
     "scenario/care.py",
     "pot",
     "plant",
+    "simulation/watering.py",
 )
 
 

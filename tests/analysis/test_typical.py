@@ -12,10 +12,10 @@ from orchid_year.analysis.explain import differences_explained, typical_pair
 from orchid_year.analysis.knock_out import judge
 from orchid_year.analysis.outcomes import OUTCOMES, Happening, Tally, tally
 from orchid_year.analysis.story import story
+from orchid_year.plant.causes import ROOT_CAUSES
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Event
 from orchid_year.simulation.year import simulate
-from orchid_year.vocabulary.causes import ROOT_CAUSES
 
 HOME = Scenario.of(climate="maritime")
 

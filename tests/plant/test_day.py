@@ -8,10 +8,10 @@ from by_hand import a_day, usual
 from chamber_trials import chamber
 
 from orchid_year.plant import crown, day, flowers, leaves, spike
+from orchid_year.plant.causes import LOST_TO
 from orchid_year.plant.state import Happening, Luck
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.year import simulate
-from orchid_year.vocabulary.causes import LOST_TO
 
 
 @pytest.mark.parametrize(("leaves", "share"), [(2.9, 0.0), (3.0, 0.7), (4.0, 0.85), (5.0, 1.0), (8.0, 1.0)])

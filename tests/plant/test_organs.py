@@ -9,9 +9,9 @@ import pytest
 from by_hand import Bench, a_day, usual
 
 from orchid_year.plant import crown, drivers, flowers, growth, leaves, roots, spike, state
+from orchid_year.plant.causes import AGAINST_GLASS, BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from orchid_year.plant.state import Luck
 from orchid_year.scenario.plant import Plant
-from orchid_year.vocabulary.causes import AGAINST_GLASS, BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 
 
 def in_flower(**known: float) -> Bench:

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..plant.causes import ROOT_CAUSES
 from ..simulation.record import Record
 from ..simulation.year import simulate
-from ..vocabulary.causes import ROOT_CAUSES
 from ..vocabulary.units import count_of_twenty
 from . import knock_out, reasons
 from .comparison import Comparison

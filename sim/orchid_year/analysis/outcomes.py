@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..plant.causes import BUD_CAUSES, LEAF_CAUSES, LIMITS, ROOT_CAUSES
 from ..scenario.scenario import Scenario
 from ..simulation.record import Record
-from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, LIMITS, ROOT_CAUSES
 from ..vocabulary.dates import SEASONS, season_of
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..plant.causes import LIMITS, BudCause, LeafCause, LostTo, RootCause, word
 from ..simulation.record import Record
-from ..vocabulary.causes import LIMITS, BudCause, LeafCause, LostTo, RootCause, word
 from ..vocabulary.dates import spell_date
 from ..vocabulary.quantities import Evidence
 from ..vocabulary.units import count_of_twenty

@@ -13,13 +13,13 @@ from functools import lru_cache
 
 from ..analysis.reasons import ADVERSE, ROOT_WORDS, told, why
 from ..errors import InputError
+from ..plant.causes import ROOT_CAUSES
 from ..scenario.care import Care, CutSpike, Deed, Move, Repot, Stake
 from ..scenario.hemisphere import southern
 from ..scenario.scenario import Scenario
 from ..simulation.conditions import Conditions, prepare
 from ..simulation.record import Record
 from ..simulation.year import Year
-from ..vocabulary.causes import ROOT_CAUSES
 from ..vocabulary.dates import spell_date
 
 WATERING = {

@@ -8,19 +8,18 @@ from typing import NamedTuple
 import numpy as np
 
 from ..compiled import compiled
-from ..pot.medium import ageing, held_to_pores
-from ..pot.state import Pots
-from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, LOST_TO, ROOT_CAUSES, LostTo
+from ..pot.medium import ageing, held_to_pores, settle
+from ..pot.state import Pots, open_area
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
 from ..vocabulary.units import ML_PER_L
 from . import crown, flowers, leaves, roots, spike
+from .causes import BUD_CAUSES, LEAF_CAUSES, LOST_TO, ROOT_CAUSES, LostTo
 from .drivers import HOT
 from .growth import feed, grow
 from .leaves import fading_dose
 from .roots import LEAST_WATER
-from .state import Happening, Luck, News, Plants, Specimen, Today
-from .water_use import Stock, refresh_one
+from .state import Happening, Luck, News, Plants, Specimen, Stock, Today
 
 FROST = coefficient(
     -2.0, "°C", "leaf temperature at which the leaves freeze and the plant dies", evidence="common practice"
@@ -53,6 +52,14 @@ class Crowd(NamedTuple):
     spared: np.ndarray  # (1,) record of spared_by
     numbers: np.ndarray  # each plant's own number, the key of its chance
     bare: tuple[np.ndarray, np.ndarray, np.ndarray]  # plants, pots and news as bare numbers (n, all of a record's)
+
+
+@compiled
+def refresh_one(plant: np.record, pot: np.record, trait: np.record, medium: np.record) -> None:
+    """Work out anew what a medium holds and how fast its pot loses water in any air, by itself and through the plant."""
+    settle(medium, pot.medium, pot.aged, pot.depth)
+    pot.open_area = open_area(pot, medium)
+    pot.drinking = leaves.drinking(plant, trait) / pot.volume
 
 
 @compiled

@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from ..compiled import compiled
-from ..vocabulary.causes import BUD_CAUSES
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from .causes import BUD_CAUSES
 from .leaves import CHILL_SCAR, DARK_BELOW
 from .spike import BUD_STAGE, FULL_LIGHT
 from .state import MOST_BUDS, Happening, Specimen, Today, leaf_area, nitrogen_store, rooted

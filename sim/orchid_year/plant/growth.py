@@ -11,9 +11,9 @@ import numpy as np
 
 from ..compiled import compiled
 from ..pot.solution import CONDUCTIVITY_PER_N
-from ..vocabulary.causes import LimitingFactor
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.units import ML_PER_L
+from .causes import LimitingFactor
 from .spike import Push, push
 from .state import RESERVE_FULL, Specimen, leaf_area, nitrogen_store, rooted
 

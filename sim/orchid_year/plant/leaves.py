@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from ..compiled import compiled
-from ..vocabulary.causes import LEAF_CAUSES, AgainstGlass, LeafCause
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from .causes import LEAF_CAUSES, AgainstGlass, LeafCause
 from .state import RESERVE_FULL, Happening, Specimen, Today, leaf_area, rooted
 
 FADING = coefficient(0.8, "", "share of a dose that is left a day later", "evidence.md#chill-dose")
@@ -54,6 +54,9 @@ OLD_LEAVES = coefficient(
 COOKED = coefficient(0.5, "", "share of a scorched leaf that is lost")
 LEAST_LEAVES = coefficient(0.3, "leaves", "what is left of the last leaf")
 MOST_SCAR = coefficient(0.9, "", "share of leaf area that scars never pass")
+DIM_TRANSPIRATION = coefficient(0.5, "", "transpiration of a plant in the dark against a usual one")
+LIGHT_TRANSPIRATION = coefficient(0.7, "", "what full light adds to it")
+TRANSPIRATION_LIGHT = coefficient(6, "mol m⁻² d⁻¹", "light that counts as full for that")
 USED_TO_IN = coefficient(7, "d", "time in which leaves get used to light")
 TOLD_FROM = coefficient(0.002, "", "share of leaf area from which a scar is told")
 # The causes that leave a scar: the measured quantity behind it, the row of Daily (or the plant's own dose) that holds it, its threshold.
@@ -107,6 +110,14 @@ def leaf_harm(plant: np.record, day: np.record, hardiness: float, starved: bool)
     # In darkness old leaves yellow slowly at first, fast once the reserve is gone.
     yellowed = YELLOWING / hardiness + STARVED_YELLOWING * starved if dark else 0.0
     return LeafHarm(at_glass, pitted, scorched, burnt, withered, yellowed)
+
+
+@compiled
+def drinking(plant: np.record, trait: np.record) -> float:
+    """Water [g h⁻¹] that a plant takes up for each g m⁻² h⁻¹ of potential transpiration, as its leaves, light and roots are now."""
+    area = leaf_area(plant, trait)
+    light = DIM_TRANSPIRATION + LIGHT_TRANSPIRATION * min(plant.light5 / TRANSPIRATION_LIGHT, 1.0)
+    return area * light * rooted(plant, area) * plant.established * plant.alive * trait.thirst
 
 
 @compiled

@@ -9,9 +9,9 @@ import numpy as np
 
 from .. import chance
 from ..compiled import compiled
-from ..vocabulary.causes import AgainstGlass
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from .causes import AgainstGlass
 from .drivers import CHILL_BELOW, HOT
 from .leaves import CHILL_SCAR
 from .state import MOST_BUDS, SHIFTS, Happening, Specimen, Today

@@ -11,8 +11,8 @@ import numpy as np
 from ..compiled import Rows, compiled, record_type
 from ..pot.state import Pots
 from ..scenario.plant import Plant
-from ..vocabulary.causes import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from ..vocabulary.coefficients import coefficient, column
+from .causes import BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 
 MOST_BUDS = 24  # on one plant: a record has room for no more
 SHIFTS = np.linspace(-4.0, 4.0, 11)  # K: how much warmer than usual a plant may be and still start a spike
@@ -173,6 +173,15 @@ def rooted(plant: np.record, area: float) -> float:
 def nitrogen_store(area: float) -> float:
     """Nitrogen [mg] that a plant of some leaf area [m²] can hold beyond what is built in."""
     return NITROGEN_PER_LEAF_AREA * area + NITROGEN_AT_LEAST
+
+
+class Stock(NamedTuple):
+    """Plants in their pots, (n,) records each."""
+
+    plants: np.ndarray  # of Plants
+    pots: np.ndarray  # of Pots
+    traits: np.ndarray  # of Traits
+    media: np.ndarray  # of Media
 
 
 class Happening(IntFlag):

@@ -12,12 +12,13 @@ import numpy as np
 
 from ..chance import Draws
 from ..plant import day as plant_day
-from ..plant import roots, state, water_use
+from ..plant import roots, state
+from ..plant.causes import ROOT_CAUSES
 from ..pot.medium import Media, worn_out
 from ..pot.state import Pots, new_pots
 from ..scenario.scenario import Scenario
-from ..vocabulary.causes import ROOT_CAUSES
 from ..vocabulary.events import Kind, Line
+from . import watering
 from .conditions import START_DAYS, Conditions
 
 NAMES = plant_day.RECORDED
@@ -55,7 +56,7 @@ class Cohort:
         }
         self._told = {kind: np.zeros(n, bool) for kind in (Kind.ROOTS_FAILING, Kind.MEDIUM_WORN_OUT)}
         self._everyone = np.arange(n)
-        self._stock = water_use.Stock(self.plants.each, self.pots.each, self.traits.each, self.media.each)
+        self._stock = state.Stock(self.plants.each, self.pots.each, self.traits.each, self.media.each)
         bare = (self.plants.bare, self.pots.bare, self.news.bare)
         self._crowd = plant_day.Crowd(self._stock, self.news.each, state.spared_by(without), self.number, bare)
         self.refresh()
@@ -85,18 +86,18 @@ class Cohort:
 
     def refresh(self) -> None:
         """Work out anew, after each day or change, what media hold and how fast pots lose water, by themselves and through the plant."""
-        water_use.refresh(self._stock)
+        watering.refresh(self._stock)
 
-    def to_water(self, who: np.ndarray, habit: water_use.Habit, day: int) -> np.ndarray:
+    def to_water(self, who: np.ndarray, habit: watering.Habit, day: int) -> np.ndarray:
         """Which of the plants `who` a grower of that habit waters at this hour (m,); nothing is changed."""
-        return water_use.to_water(
+        return watering.to_water(
             self._stock, self.number, who, habit, self.draws.seed, day, self.conditions.air[self.part], self.hour
         )
 
     def catch_up(self, who: np.ndarray) -> None:
         """Dry the pots `who` up to this hour and write it down."""
         plants, pots, _, media = self._stock
-        water_use.catch_up(plants, pots, media, self.conditions.air[self.part], who, self.hour)
+        watering.catch_up(plants, pots, media, self.conditions.air[self.part], who, self.hour)
 
     def water_share(self) -> np.ndarray:
         """Water in each pot as a share (n,) of a freshly drained pot's."""

@@ -13,15 +13,16 @@ from ..environment import room, weather
 from ..environment.physics import saturation_vapour_pressure, wet_surface_evaporation
 from ..environment.spans import gather
 from ..errors import InputError
-from ..plant import drivers, water_use
+from ..plant import drivers
+from ..plant.causes import AGAINST_GLASS
 from ..scenario.care import Incident
 from ..scenario.climate import Climate
 from ..scenario.home import Home
 from ..scenario.scenario import Scenario
-from ..vocabulary.causes import AGAINST_GLASS
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.dates import day_numbers
 from ..vocabulary.units import HOURS_A_DAY, PERCENT
+from . import watering
 
 SUN_ON_POT = coefficient(
     0.3, "", "share of the sun at the leaves that is left to evaporate water at the top of the pot"
@@ -98,7 +99,7 @@ def _one_home(
     )
     humidity = inside.vapour_pressure / saturation_vapour_pressure(inside.air)
     drying = np.array([spot.drying for spot in home.spots.values()])
-    air = np.zeros((len(edges) - 1, len(home.spots)), water_use.AIR)
+    air = np.zeros((len(edges) - 1, len(home.spots)), watering.AIR)
     air["evaporation"] = drying * gather(wet, edges, "mean")
     air["transpiration"] = drying * gather(drivers.potential_transpiration(deficit, edges), edges, "mean")
     against_glass = np.array([AGAINST_GLASS.index(spot.against_glass) for spot in home.spots.values()])
@@ -145,7 +146,7 @@ class Conditions:
     rows: tuple[dict[str, int], ...]  # for each side: spot name -> row
     edges: np.ndarray  # (2 * days + 1,) hour of each dawn and dusk
     days: np.ndarray  # (days, k) records of drivers.Daily
-    air: np.ndarray  # (parts, k) records of water_use.AIR: what the air asks of pots and leaves
+    air: np.ndarray  # (parts, k) records of watering.AIR: what the air asks of pots and leaves
     weather: str
     latitude: float  # degrees north, of the weather's place
     hourly: dict[str, np.ndarray]

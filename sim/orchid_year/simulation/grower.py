@@ -12,7 +12,6 @@ import numpy as np
 
 from ..plant.spike import PAST_DANGER, clear_blooms
 from ..plant.state import Plants
-from ..plant.water_use import Habit
 from ..pot.medium import MEDIA
 from ..pot.solution import Given, Watering, solution_of, water
 from ..pot.state import volume
@@ -21,6 +20,7 @@ from ..scenario.scenario import Scenario
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
 from .cohort import Cohort
+from .watering import Habit
 
 # How each way of judging dryness errs: too high on the whole, and by chance [share of a freshly drained pot's water].
 JUDGES = {

@@ -1,4 +1,4 @@
-"""Water use: how pot and plant together draw on the pot's water between two events, and which pots a grower finds dry."""
+"""Between two events: how pots have dried by themselves and through their plants, and which of them a grower finds dry; compiled."""
 
 from __future__ import annotations
 
@@ -8,18 +8,12 @@ import numpy as np
 
 from .. import chance
 from ..compiled import compiled, record_type
+from ..plant.day import refresh_one
+from ..plant.state import Stock
 from ..pot.drying import Dried, dry_one
-from ..pot.medium import breathing, settle
-from ..pot.state import open_area
-from ..vocabulary.coefficients import coefficient
-from .state import leaf_area, rooted
+from ..pot.medium import breathing
 
 _FORGETTING = chance.key_of("forgetting")
-DIM_TRANSPIRATION = coefficient(0.5, "", "transpiration of a plant in the dark against a usual one")
-LIGHT_TRANSPIRATION = coefficient(0.7, "", "what full light adds to it")
-TRANSPIRATION_LIGHT = coefficient(6, "mol m⁻² d⁻¹", "light that counts as full for that")
-
-
 # What the air of a spot asks for in a part of a day: evaporation of an open wet surface [mm/h], potential transpiration [g m⁻² h⁻¹].
 AIR = record_type(("evaporation", "transpiration"))
 
@@ -34,31 +28,11 @@ class Habit(NamedTuple):
     forgets: float  # chance of a missed round
 
 
-class Stock(NamedTuple):
-    """Plants in their pots, (n,) records each."""
-
-    plants: np.ndarray  # of Plants
-    pots: np.ndarray  # of Pots
-    traits: np.ndarray  # of Traits
-    media: np.ndarray  # of Media
-
-
 @compiled
 def refresh(stock: Stock) -> None:
     """Work out anew what each medium holds and how fast each pot loses water in any air, by itself and through the plant."""
     for i in range(len(stock.plants)):
         refresh_one(stock.plants[i], stock.pots[i], stock.traits[i], stock.media[i])
-
-
-@compiled
-def refresh_one(plant: np.record, pot: np.record, trait: np.record, medium: np.record) -> None:
-    """The same for one plant and its pot."""
-    settle(medium, pot.medium, pot.aged, pot.depth)
-    area = leaf_area(plant, trait)
-    light = DIM_TRANSPIRATION + LIGHT_TRANSPIRATION * min(plant.light5 / TRANSPIRATION_LIGHT, 1.0)
-    drinks = area * light * rooted(plant, area) * plant.established * plant.alive * trait.thirst
-    pot.open_area = open_area(pot, medium)
-    pot.drinking = drinks / pot.volume
 
 
 @compiled

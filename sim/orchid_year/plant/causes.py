@@ -8,7 +8,7 @@ from __future__ import annotations
 from enum import IntEnum
 from typing import Self
 
-from .quantities import Evidence
+from ..vocabulary.quantities import Evidence
 
 
 class Cause(IntEnum):
