@@ -125,16 +125,16 @@ def test_damaged_machine_code_is_made_anew(tmp_path, kind, damage):
         path.write_bytes(damage(content))
     assert drawn(cache) == number
     for path in cache.rglob("chance.draw*"):
-        compiled._unsealed(path.read_bytes())
+        compiled.unsealed(path.read_bytes())
 
 
 @pytest.mark.parametrize("damage", [emptied, with_a_flipped_bit, lambda kept: kept[:-1], lambda kept: kept + b" "])
 def test_what_is_not_as_it_was_kept_is_not_loaded(damage):
     """Promise: the checksum before kept machine code tells any change, before a byte of it is used."""
-    kept = compiled._sealed(b"machine code" * 50)
-    assert compiled._unsealed(kept) == b"machine code" * 50
+    kept = compiled.sealed(b"machine code" * 50)
+    assert compiled.unsealed(kept) == b"machine code" * 50
     with pytest.raises(ValueError, match="damaged"):
-        compiled._unsealed(damage(kept))
+        compiled.unsealed(damage(kept))
 
 
 @pytest.mark.slow

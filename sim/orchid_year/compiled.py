@@ -97,14 +97,14 @@ class _Lenient:
 _SEAL = hashlib.sha256().digest_size  # bytes before what is kept
 
 
-def _sealed(content: bytes) -> bytes:
+def sealed(content: bytes) -> bytes:
     """The content after its checksum."""
     return hashlib.sha256(content).digest() + content
 
 
-def _unsealed(kept: bytes) -> bytes:
+def unsealed(kept: bytes) -> bytes:
     """The content alone; ValueError where one bit of it is not as it was kept."""
-    if kept != _sealed(kept[_SEAL:]):
+    if kept != sealed(kept[_SEAL:]):
         raise ValueError("the kept machine code is damaged")
     return kept[_SEAL:]
 
@@ -116,11 +116,11 @@ def _seal(cache: Any) -> None:
     def write(path: str, what: object) -> None:
         """Keep it, sealed."""
         with file._open_for_write(path) as target:
-            target.write(_sealed(file._dump(what)))
+            target.write(sealed(file._dump(what)))
 
     def read(path: str) -> Any:
         """What was kept; ValueError where it is damaged."""
-        return pickle.loads(_unsealed(Path(path).read_bytes()))
+        return pickle.loads(unsealed(Path(path).read_bytes()))
 
     def read_index() -> dict[Any, str]:
         """The files of machine code by signature; none where numba or the source is another."""

@@ -7,6 +7,7 @@ from html import unescape
 from html.parser import HTMLParser
 
 import pytest
+from by_eye import press
 
 from orchid_year.lessons.result import show
 from orchid_year.screens import worker as backstage
@@ -59,17 +60,6 @@ def predict(desk: Bench, because: str = "roots are cut") -> None:
     desk.prediction.value = desk.prediction.options[1][1]
     desk.because.value = because
     desk.keep_it.click()
-
-
-def press(desk: Bench, words: str) -> None:
-    """Click the screen's one button of that name, as a person would."""
-    below, found = [desk.root], []
-    while below:
-        part = below.pop()
-        below += getattr(part, "children", ())
-        found += [part] if getattr(part, "description", "") == words and hasattr(part, "click") else []
-    (button,) = found
-    button.click()
 
 
 def tags(html: str) -> list[str]:

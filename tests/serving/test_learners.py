@@ -8,6 +8,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 import pytest
+from by_eye import press
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -163,7 +164,7 @@ def test_two_learners_never_see_each_others_work(tmp_path, monkeypatch):
         desk.because.value = reason
         desk.keep_it.click()
         desk.save_name.value = "my copy"
-        desk._save_copy()
+        press(desk, "Save")
     for name, reason in (("Pat", "it rests in winter"), ("Zoë", "roots are cut")):
         desk = desk_of(name)
         assert desk.progress.prediction["because"] == reason
