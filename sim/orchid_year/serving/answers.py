@@ -26,6 +26,7 @@ _WRONG_CODE_WAITS = 1.0  # s: guessing a code of eight letters takes longer than
 _PAGE_WITHIN = 300.0  # s: a lesson's page is complete by then, or given up
 _UNKNOWN = "There is no such page here. Please go back to the first page."
 _FAULT = "Sorry, this page can't be shown. Please go back to the first page, and tell whoever runs the workshop."
+_WITH_CODE = "10_in_python.ipynb"  # for people who write Python: a page, which leaves code out, would show half of it
 _GIVEN_UP = "The lesson could not be started to its end. Please reload the page."
 
 
@@ -37,13 +38,15 @@ class _Page(JupyterHandler):
         return self.settings["learners"].known(self.get_cookie(_COOKIE))
 
     def notebooks(self) -> list[str]:
-        """The lessons in the folder, by their path in it; hidden ones and saved work left out."""
+        """The lessons in the folder, by their path in it; hidden ones, saved work and the one that is about code left out."""
         folder = Path(self.contents_manager.root_dir)
         found = [path.relative_to(folder) for path in folder.rglob("*.ipynb") if path.is_file()]
         return sorted(
             one.as_posix()
             for one in found
-            if one.parts[0] != FOLDER.name and not any(part.startswith(".") for part in one.parts)
+            if one.parts[0] != FOLDER.name
+            and one.name != _WITH_CODE
+            and not any(part.startswith(".") for part in one.parts)
         )
 
     def write_error(self, status_code: int, **about: Any) -> None:
