@@ -145,7 +145,9 @@ def test_the_first_page_asks_who_you_are(tab, pages):
     tab.get_by_text(f"You are {tab.nickname}").wait_for()
     lessons = tab.locator("li a").all_inner_texts()
     assert lessons[0] == "01 a year on the windowsill"
-    assert [words[:2] for words in lessons] == [f"{number:02d}" for number in range(1, 10)]  # the tenth notebook is about code
+    assert [words[:2] for words in lessons] == [
+        f"{number:02d}" for number in range(1, 10)
+    ]  # the tenth notebook is about code
     for width in (1280, 390):
         tab.set_viewport_size({"width": width, "height": 900})
         assert tab.evaluate("document.documentElement.scrollWidth") <= width

@@ -182,7 +182,8 @@ class Reference:
         """Lift the pot; water, feed or flush it when it is light."""
         plan, m = self.scenario.care, self.medium
         full = m["container_capacity"] * self.volume
-        if orchid.water / full >= plan.watering.water_below:
+        bone_dry = orchid.water <= 1.15 * m["air_dry"] * self.volume
+        if orchid.water / full >= plan.watering.water_below and not bone_dry:
             return
         month = (self.scenario.start.toordinal() + day, 0)[0]
         winter = type(self.scenario.start).fromordinal(month).month in (11, 12, 1, 2)

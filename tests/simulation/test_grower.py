@@ -152,3 +152,13 @@ def test_a_wide_pot_dries_a_little_slower_for_its_width():
     windy = cared(days=10).but("home.spots.sill.air_speed", 1.0).but("home.spots.sill.facing", None)
     narrow, wide = (prepare([windy.but("pot.diameter", width)]).air["evaporation"][:, 0] for width in (6.0, 24.0))
     assert 0.45 < (wide / narrow).mean() < 0.75
+
+
+@pytest.mark.parametrize("medium", ["coarse bark", "medium bark", "fine bark", "sphagnum", "clay pebbles"])
+@pytest.mark.parametrize("share", [0.05, 0.12])
+def test_a_pot_that_can_get_no_drier_is_watered(medium, share):
+    """Promise: whoever waits for a share of water that this medium never falls to waters when it is as dry as it gets, again and again."""
+    plan = {"rule": "when dry", "water_below": share}
+    record = simulate(cared(days=300, watering=plan).but("pot.medium", medium), 3)
+    assert len(watered_on(record)) >= 3
+    assert (record["alive"][-1] == 1).all()

@@ -55,7 +55,7 @@ class Watering(Part):
         "share",
         0.05,
         0.95,
-        "water when less than this share of a freshly drained pot's water is left",
+        "water when less than this share of a freshly drained pot's water is left, or when the pot is as dry as it gets",
         "evidence.md#share-left-at-watering",
         "common practice",
     )

@@ -12,7 +12,13 @@ from ..plant.day import refresh_one
 from ..plant.state import Stock
 from ..pot.drying import Dried, dry_one
 from ..pot.medium import breathing
+from ..vocabulary.coefficients import coefficient
 
+BONE_DRY = coefficient(
+    1.15,
+    "",
+    "water content, against the air-dry one, from which a pot feels as dry as it ever gets and is watered whatever share a plan waits for",
+)
 _FORGETTING = chance.key_of("forgetting")
 # What the air of a spot asks for in a part of a day: evaporation of an open wet surface [mm/h], potential transpiration [g m⁻² h⁻¹].
 AIR = record_type(("evaporation", "transpiration"))
@@ -56,8 +62,9 @@ def to_water(
         if habit.forgets > 0 and chance.draw(seed, _FORGETTING, day, numbers[i]) < habit.forgets:
             continue
         if not habit.by_calendar:
-            share = dried_since(stock.plants[i], pot, medium, air, hour).content / medium.container_capacity
-            if share + habit.bias + pot.bias >= habit.water_below:
+            content = dried_since(stock.plants[i], pot, medium, air, hour).content
+            dry = content / medium.container_capacity + habit.bias + pot.bias < habit.water_below
+            if not dry and content > BONE_DRY * medium.air_dry:
                 continue
         chosen[m] = i
         m += 1
