@@ -332,3 +332,15 @@ def test_sky_seen_by_an_upright_pane(obstruction, overhang):
     seen = np.cos(up) ** 2 * np.cos(side) * ((up > low) & (up < top))
     share = seen.sum() * np.radians(0.1) ** 2 / np.pi / 0.5
     assert pane_sky(obstruction, overhang, height) == pytest.approx(share, abs=0.01)
+
+
+def test_leaves_in_the_sun_are_warmer_than_the_air_and_cool_again_by_night(maritime):
+    """Law: on a south sill a leaf is warmer than its air in every sunny hour, by up to some ten kelvin, and never by night a metre into the room."""
+    sill, inside = (one(maritime, facing=180.0, distance=distance) for distance in (0.1, 1.0))
+    by_day = sill.shortwave[:, 0] > 100
+    above = (sill.leaf - sill.air)[by_day, 0]
+    assert by_day.sum() > 500
+    assert (above > 0).all()
+    assert 2 < above.max() < 20
+    dark = inside.shortwave[:, 0] == 0
+    assert np.abs((inside.leaf - inside.air)[dark, 0]).max() < 0.01
