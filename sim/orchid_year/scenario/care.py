@@ -1,6 +1,6 @@
 """A way of caring, as data: how to decide on watering, feeding, moves, repotting, holidays, and what may go wrong.
 
-Nothing here acts; `care.py` carries a plan out.
+Nothing here acts; `simulation/grower.py` carries a plan out.
 """
 
 from __future__ import annotations
