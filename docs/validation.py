@@ -125,6 +125,22 @@ def _pots() -> Iterator[Check]:
                     low, high, gaps[season], 1)  # fmt: skip
     yield Check(group, "new leaves in a year at home", "growers", "common practice", "leaves", 0.8, 4.0,
                 float(np.median(record["leaf growth"].sum(0))), 1)  # fmt: skip
+    for often, low, high in ((1, 12, 20), (7, 2, 10), (14, 0, 2)):
+        yield Check(group, f"lost to a wet crown in a year, poured over the leaves {_EVERY[often]} in the morning", "growers (judged span)",
+                    "common practice", "of 20", low, high, _rotted(often), 1, set_by=True)  # fmt: skip
+    yield Check(group, "lost to a wet crown in a year, the same each day, but blotted", "growers", "common practice", "of 20", 0, 1,
+                _rotted(1, blot=True), 1)  # fmt: skip
+
+
+_EVERY = {1: "each day", 7: "each week", 14: "each fortnight"}
+
+
+def _rotted(every: int, *, blot: bool = False) -> float:
+    """Plants of 20 whose crown rots within a year of the usual home, poured over the leaves at that interval [days]."""
+    watering = {"rule": "fixed days", "method": "pour", "aim": "over the leaves", "blot": blot}
+    watering |= {"every_days": every, "winter_every_days": every}
+    record = simulate(Scenario.of(climate="maritime", home="terrace house", care={"watering": watering}), 400)
+    return 20 * float(np.isfinite(record.first_day("crown rot sets in")).mean())
 
 
 @lru_cache(maxsize=1)

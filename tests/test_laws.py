@@ -326,11 +326,13 @@ def test_a_normal_draw_is_the_plants_own():
     assert Draws(5, np.arange(40)).normal("judging dryness", 3, np.array([7])) == drawn[7]
 
 
-@pytest.mark.parametrize("kind", ["crown rot sets in", "root rot sets in"])
-def test_raising_only_a_risk_never_helps_any_plant(kind):
+@pytest.mark.parametrize(
+    ("kind", "aim"), [("crown rot sets in", "over the leaves"), ("root rot sets in", "beside the leaves")]
+)
+def test_raising_only_a_risk_never_helps_any_plant(kind, aim):
     """Law (c): with twice the risk and nothing else changed, each plant falls ill on the same day or sooner, and some do sooner."""
     base = _base(
-        watering={"method": "pour", "aim": "over the leaves", "time": "evening", "rule": "fixed days", "every_days": 3},
+        watering={"method": "pour", "aim": aim, "time": "evening", "rule": "fixed days", "every_days": 3},
     ).but("pot.medium", "sphagnum")
     days = []
     for share in (0.25, 0.5):

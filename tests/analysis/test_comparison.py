@@ -102,6 +102,8 @@ def test_counts_of_twenty_move_by_at_most_one_when_reseeded():
         repotted("01-15")
         .but("care.watering.aim", "over the leaves")
         .but("care.watering.method", "pour")
+        .but("care.watering.rule", "fixed days")
+        .but("care.watering.every_days", 2)
         .but("days", 120)
     )
     shown = []

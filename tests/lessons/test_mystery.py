@@ -131,6 +131,19 @@ def test_signs_are_chances():
             assert len(chances) == len(SIGNS[name].words)
 
 
+def test_signs_of_crown_rot_are_read_while_it_can_be_cut_out():
+    """Common practice: a rotting heart sits on good roots in a clean pot; what the pot is like months after the plant died is no sign."""
+    chances = chances_of_signs("crown")
+    assert chances["end"].argmax() == 2
+    assert chances["roots"].argmax() == 2
+    assert chances["roots"][0] < 0.05
+    assert chances["crust"][2] < 0.05
+    assert chances["firmness"].argmax() == 2
+    case = load_fixed("church walk")
+    assert hidden_cause(case) == "crown"
+    assert {"The heart of the plant is soft and black.", "The roots are firm and green."} <= set(clues(case))
+
+
 def test_signs_name_no_cause():
     """Promise: a clue says what is seen, never why."""
     for name in fixed_names():

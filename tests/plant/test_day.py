@@ -7,7 +7,7 @@ import pytest
 from by_hand import a_day, usual
 from chamber_trials import chamber
 
-from orchid_year.plant import crown, day, flowers, leaves, spike
+from orchid_year.plant import day, flowers, leaves, spike
 from orchid_year.plant.causes import LOST_TO
 from orchid_year.plant.state import Happening, Luck
 from orchid_year.scenario.scenario import Scenario
@@ -100,15 +100,6 @@ def test_what_kills(known, frozen, lost_to):
 def test_a_dose_fades_by_a_fifth_a_day():
     """By hand: 10 K h, then two days of none: 10 × 0.8 × 0.8 = 6.4 K h; with 5 more 11.4."""
     assert leaves.fading_dose(leaves.fading_dose(10.0, 0.0), 5.0) == pytest.approx(0.8 * 8 + 5)
-
-
-def test_the_chance_of_crown_rot_by_hand():
-    """By hand: 18 hours wet at the bacteria's best 27.5 °C: 1 − exp(−0.020 (1 − e⁻¹)) = 1.26 %; twice that strength counts 1.3 × at damp nights."""
-    dry = crown.crown_risk(0.0, 18.0, 27.5, 0.0, 0.0)
-    assert dry == pytest.approx(1 - np.exp(-0.020 * (1 - np.exp(-1))), rel=1e-9)
-    assert crown.crown_risk(0.0, 18.0, 27.5, 0.0, 1.0) == pytest.approx(1 - (1 - dry) ** 1.3, rel=1e-9)
-    assert crown.crown_risk(0.0, 6.0, 27.5, 0.0, 0.0) == 0
-    assert crown.crown_risk(0.0, 18.0, 5.0, 0.0, 0.0) == 0
 
 
 @pytest.mark.parametrize(("celsius", "days"), [(24, 14), (17, 35)])

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from by_hand import Bench, a_day, usual
 
-from orchid_year.plant import crown, drivers, flowers, growth, leaves, roots, spike, state
+from orchid_year.plant import drivers, flowers, growth, leaves, roots, spike, state
 from orchid_year.plant.causes import AGAINST_GLASS, BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
 from orchid_year.plant.state import Luck
 from orchid_year.scenario.plant import Plant
@@ -41,18 +41,6 @@ def test_scars_leave_with_old_leaves():
     leaves.live_leaves(bench.specimen(), 1.0, 100.0, 0.5)
     assert bench.plants.leaves[0] == pytest.approx(5.5, abs=0.01)
     assert bench.plants.scar[0] == pytest.approx(0.3 * (1 - 0.5 / bench.plants.leaves[0]))
-
-
-def test_a_crown_that_dried_begins_anew():
-    """By hand: a pool of 4 mm that loses 0.1 mm/h has stood 24 h after a day and 40 h when it dries; the next one begins at none."""
-    bench = usual()
-    bench.plants.crown_water[:] = 4.0
-    day = a_day(crown_drying=0.1)
-    hours = []
-    for number in range(2):
-        crown.live_crown(bench.specimen(day, Luck(1, number, 4)), 0.0)
-        hours.append((bench.plants.crown_hours[0], bench.plants.crown_water[0]))
-    assert hours == [(24.0, pytest.approx(1.6)), (0.0, 0.0)]
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,9 @@ def plain_conditions(conditions: Conditions, row: int) -> tuple[list[dict[str, f
         for a, share in zip(air, humidity, strict=True)
     ]
     dawns = edges[::2]
-    return plain_days(air, light, dawns), plain_spiking(air, light, dawns), plain_thirst(deficit, edges)
+    crowns = plain_crowns(air, humidity, edges)
+    days = [day | crown for day, crown in zip(plain_days(air, light, dawns), crowns, strict=True)]
+    return days, plain_spiking(air, light, dawns), plain_thirst(deficit, edges)
 
 
 def plain_days(air: list[float], light: list[float], edges: list[int]) -> list[dict[str, float]]:
@@ -62,6 +64,25 @@ def _day(air: list[float], light: list[float]) -> dict[str, float]:
         "medium_pace": 2 ** ((mean - 20) / 10),
         "rooting": 1 / (14 * 2.5 ** ((24 - min(max(mean, 12), 30)) / 7)),
     }
+
+
+def plain_crowns(air: list[float], humidity: list[float], parts: list[int]) -> list[dict[str, float]]:
+    """How fast germs in a wet crown do harm by day and by night, and the length of the day; humidity [%], parts are dawns and dusks."""
+    days = []
+    for dawn, dusk, end in zip(parts[:-2:2], parts[1::2], parts[2::2], strict=True):
+        damp = sum(humidity[dusk:end]) / (end - dusk) > 80
+        by_day, by_night = (sum(map(_germs, air[a:b])) / (b - a) for a, b in ((dawn, dusk), (dusk, end)))
+        days.append({
+            "lit_hours": dusk - dawn,
+            "crown_germs": by_day,
+            "crown_germs_by_night": 2 * (1.3 if damp else 1) * by_night,
+        })  # fmt: skip
+    return days
+
+
+def _germs(air: float) -> float:
+    soft_rot = ((air - 5) / 22.5) ** 2.37 * (37 - air) / 9.5 if 5 < air < 37 else 0.0
+    return 0.6 * soft_rot + 0.4 * between(air, (4, 10, 28, 37), (0, 1, 1, 0))
 
 
 def plain_spiking(air: list[float], light: list[float], edges: list[int]) -> list[list[float]]:

@@ -7,6 +7,7 @@ import pytest
 
 from orchid_year.scenario.care import CutOutRot
 from orchid_year.scenario.scenario import Scenario
+from orchid_year.simulation import grower
 from orchid_year.simulation.conditions import prepare
 from orchid_year.simulation.record import WATERINGS
 from orchid_year.simulation.year import Year, simulate
@@ -162,3 +163,25 @@ def test_a_pot_that_can_get_no_drier_is_watered(medium, share):
     record = simulate(cared(days=300, watering=plan).but("pot.medium", medium), 3)
     assert len(watered_on(record)) >= 3
     assert (record["alive"][-1] == 1).all()
+
+
+def test_a_crown_dries_where_the_plant_stands(monkeypatch):
+    """By hand: topped up to 40 / 8 mm at 08:30 and carried at 09:30, it dries for an hour at the old spot's pace, then at the new one's."""
+    monkeypatch.setattr(grower, "POOL", 40.0)
+    asked = Scenario.of(
+        climate="maritime",
+        home="terrace house",
+        care={
+            "watering": {"rule": "fixed days", "every_days": 1, "method": "pour", "aim": "over the leaves"},
+            "deeds": [{"do": "move", "on": "06-03", "spot": "over the radiator"}],
+        },
+        plant={"varied": False},
+        days=5,
+    )
+    year = Year(asked, 1).run()
+    old, new = (year.conditions.days[2][year.conditions.rows[0][spot]] for spot in ("sill", "over the radiator"))
+    dawn, dusk, end = year.conditions.edges[4:7] - 48
+    left = 5 - old["crown_drying"] - (dusk - 9.5) * new["crown_drying"] - (end - dusk) * new["crown_drying_by_night"]
+    assert dawn < 8.5 < dusk
+    assert new["crown_drying"] != pytest.approx(old["crown_drying"], rel=0.1)
+    assert year.record()["crown_water"][2, 0] == pytest.approx(left, abs=1e-5)

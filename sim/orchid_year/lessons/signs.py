@@ -14,21 +14,25 @@ from pydantic import JsonValue
 
 from ..scenario.scenario import Scenario
 from ..simulation.conditions import Conditions, prepare
+from ..simulation.grower import TOO_FAR_GONE
 from ..simulation.record import Record
 from ..simulation.year import simulate
 from ..vocabulary.dates import season_of
+from ..vocabulary.events import Kind
 
 CROWD = 24  # plants on which each cause's signs are learnt
+_FEW_ARE_HIT = 10  # times as many are looked at where a cause hits but some
 _FIRST_OF_CROWD = 5000  # its number, beyond those of the mystery plants, so that none of them is learnt from
 _SEPTEMBER, _DECEMBER, _JANUARY, _FEBRUARY = 92, 183, 214, 245  # days from 1 June, on which the year starts
 
 
 @dataclass(frozen=True)
 class Cause:
-    """One thing that may be behind it: its words, and what it changes in sound practice."""
+    """One thing that may be behind it: its words, what it changes in sound practice, and what befalls those whom it hits, if not all."""
 
     words: str
     changes: tuple[tuple[str, JsonValue], ...]
+    befalls: Kind | None = None
 
 
 CAUSES: dict[str, Cause] = {
@@ -41,18 +45,43 @@ CAUSES: dict[str, Cause] = {
     "dark": Cause("a place too far from the window", (("spot", "shelf"),)),
     "radiator": Cause("hot, dry air from a heater at the time of the buds", (("care.deeds", [{"do": "move", "on": "first bud", "spot": "over the radiator"}]),)),
     "fruit": Cause("ripe fruit in the closed room", (("incidents", [{"kind": "fruit bowl", "start": "12-10", "days": 60, "size": 3.0}]),)),
-    "crown": Cause("water left in the crown overnight", (("care.watering.method", "pour"), ("care.watering.aim", "over the leaves"), ("care.watering.time", "evening"))),
+    "crown": Cause("water left in the crown overnight", (("care.watering.method", "pour"), ("care.watering.aim", "over the leaves"), ("care.watering.time", "evening")), Kind.CROWN_ROT),
     "sun": Cause("a sudden move into full summer sun", (("care.deeds", [{"do": "move", "on": "06-20", "spot": "garden"}, {"do": "move", "on": "09-10", "spot": "sill"}]), ("home.spots.garden.shade", 0.1))),
     "repotting": Cause("a rough repotting in bud", (("care.deeds", [{"do": "repot", "on": "12-20", "handling": "rough"}]),)),
 }  # fmt: skip
 
 
 @dataclass(frozen=True)
+class Look:
+    """One plant of a record as its keeper sees it while it can still be saved: all of the year, or up to the last day before it is too late."""
+
+    record: Record
+    column: int
+    last: int  # day
+
+    def daily(self, name: str) -> np.ndarray:
+        """A figure of the record for each day up to the last one (days,)."""
+        return self.record[name][: self.last + 1, self.column]
+
+    def days_of(self, kind: str) -> list[int]:
+        """The days up to the last one on which the diary has a line of a kind for this plant."""
+        return [
+            event.day for event in self.record.events(kind) if self.column in event.plants and event.day <= self.last
+        ]
+
+
+def _look(record: Record, column: int) -> Look:
+    """A plant on the last day on which it lives and rot in its heart can be cut out."""
+    savable = (record["alive"][:, column] > 0) & (record["crown_rot"][:, column] < TOO_FAR_GONE)
+    return Look(record, column, int(np.flatnonzero(savable)[-1]) if savable.any() else 0)
+
+
+@dataclass(frozen=True)
 class Sign:
-    """One thing that can be seen or felt: the words for each of its degrees, and how to read it off one plant's record."""
+    """One thing that can be seen or felt: the words for each of its degrees, and how to read it off a look at one plant."""
 
     words: tuple[str, ...]
-    read: Callable[[Record, int], int]
+    read: Callable[[Look], int]
 
 
 def _degree(value: float, *limits: float) -> int:
@@ -60,54 +89,49 @@ def _degree(value: float, *limits: float) -> int:
     return int(sum(value >= limit for limit in limits))
 
 
-def _days_of(record: Record, column: int, kind: str) -> list[int]:
-    """The days on which the diary has a line of a kind for one plant."""
-    return [event.day for event in record.events(kind) if column in event.plants]
+def _season_of_spike(look: Look) -> int:
+    days = look.days_of("spike shows")
+    return 0 if not days else 1 + _degree(days[0], _SEPTEMBER, _DECEMBER)
 
 
-def _season_of_spike(record: Record, column: int) -> int:
-    day = record.first_day("spike shows")[column]
-    return 0 if np.isnan(day) else 1 + _degree(day, _SEPTEMBER, _DECEMBER)
-
-
-def _month_of_first_drop(record: Record, column: int) -> int:
-    days = _days_of(record, column, "buds dropped")
+def _month_of_first_drop(look: Look) -> int:
+    days = look.days_of("buds dropped")
     return 0 if not days else 1 + _degree(days[0], _JANUARY, _FEBRUARY)
 
 
-def _weight_in_winter(record: Record, column: int) -> int:
-    winter = [day for day in range(record.days) if season_of(record.date(day), record.latitude < 0) == "winter"]
-    alive = record["alive"][winter, column] > 0
-    return _degree(float(record["water share"][winter, column][alive].mean()) if alive.any() else 0.0, 0.35, 0.8)
+def _weight_in_winter(look: Look) -> int:
+    south = look.record.latitude < 0
+    winter = [day for day in range(look.last + 1) if season_of(look.record.date(day), south) == "winter"]
+    return 1 + _degree(float(look.daily("water share")[winter].mean()), 0.35, 0.8) if winter else 0
 
 
-def _kind_of_end(record: Record, column: int) -> int:
-    if record["alive"][-1, column] > 0:
+def _kind_of_end(look: Look) -> int:
+    if look.record["alive"][-1, look.column] > 0:
         return 0
-    return 2 if _days_of(record, column, "crown rot sets in") else 1
+    return 2 if look.days_of("crown rot sets in") else 1
 
 
-def _live_roots(record: Record, column: int) -> int:
-    live, dead = float(record["roots"][-1, column]), float(record["dead_roots"][-1, column])
+def _live_roots(look: Look) -> int:
+    live, dead = float(look.daily("roots")[-1]), float(look.daily("dead_roots")[-1])
     return _degree(live / max(live + dead, 1e-9), 0.5, 0.85)
 
 
 SIGNS: dict[str, Sign] = {
-    "spike": Sign(("No spike showed all year", "A spike showed in summer", "A spike showed in autumn", "A spike showed in winter or spring"), _season_of_spike),
+    "spike": Sign(("No spike has shown", "A spike showed in summer", "A spike showed in autumn", "A spike showed in winter or spring"), _season_of_spike),
     "flowers": Sign(("No flower opened", "It was in flower for less than six weeks", "It was in flower for some ten weeks", "It was in flower for three months or more"),
-                    lambda record, column: _degree(float((record["opened"][:, column] > 0).sum()), 1, 42, 85)),
-    "drops": Sign(("No bud dropped", "One or two buds dropped", "Three buds or more dropped"), lambda record, column: _degree(float(record["dropped"][:, column].max()), 1, 3)),
+                    lambda look: _degree(float((look.daily("opened") > 0).sum()), 1, 42, 85)),
+    "drops": Sign(("No bud dropped", "One or two buds dropped", "Three buds or more dropped"), lambda look: _degree(float(look.daily("dropped").max()), 1, 3)),
     "when": Sign(("", "The first bud dropped before the new year", "The first bud dropped in January", "The first bud dropped in February or later"), _month_of_first_drop),
-    "scars": Sign(("No leaf is scarred", "A leaf is scarred", "Leaves are scarred again and again"), lambda record, column: _degree(len(_days_of(record, column, "leaf scarred")), 1, 4)),
+    "scars": Sign(("No leaf is scarred", "A leaf is scarred", "Leaves are scarred again and again"), lambda look: _degree(len(look.days_of("leaf scarred")), 1, 4)),
     "roots": Sign(("Most roots are brown and hollow", "Some roots are brown", "The roots are firm and green"), _live_roots),
-    "new roots": Sign(("There are far fewer roots than a year ago", "There are about as many roots as a year ago", "There are many new roots"),
-                      lambda record, column: _degree(float(record["roots"][-1, column] / record["roots"][0, column]), 0.75, 1.25)),
-    "weight": Sign(("In winter the pot was light whenever it was lifted", "In winter the pot was now heavy, now light", "In winter the pot was heavy whenever it was lifted"), _weight_in_winter),
-    "leaves": Sign(("Hardly a new leaf grew", "One new leaf grew", "Two new leaves or more grew"), lambda record, column: _degree(float(record["leaf growth"][:, column].sum()), 0.8, 1.8)),
+    "new roots": Sign(("There are far fewer roots than there were", "There are about as many roots as there were", "There are many new roots"),
+                      lambda look: _degree(float(look.daily("roots")[-1] / look.daily("roots")[0]), 0.75, 1.25)),
+    "weight": Sign(("", "In winter the pot was light whenever it was lifted", "In winter the pot was now heavy, now light", "In winter the pot was heavy whenever it was lifted"), _weight_in_winter),
+    "leaves": Sign(("Hardly a new leaf grew", "One new leaf grew", "Two new leaves or more grew"), lambda look: _degree(float(look.daily("leaf growth").sum()), 0.8, 1.8)),
     "crust": Sign(("The top of the medium is clean", "There is a faint white crust on the medium", "There is a thick white crust on the medium"),
-                  lambda record, column: _degree(float(np.median(record["pot salt"][-120:, column])), 1.3, 2.6)),
-    "firmness": Sign(("The leaves are limp and wrinkled", "The leaves are a little soft", "The leaves are firm"), lambda record, column: _degree(float(record["turgor"][-1, column]), 0.6, 0.9)),
-    "end": Sign(("", "The plant died", "The heart of the plant went soft and black, and it died"), _kind_of_end),
+                  lambda look: _degree(float(np.median(look.daily("pot salt")[-120:])), 1.3, 2.6)),
+    "firmness": Sign(("The leaves are limp and wrinkled", "The leaves are a little soft", "The leaves are firm"), lambda look: _degree(float(look.daily("turgor")[-1]), 0.6, 0.9)),
+    "end": Sign(("", "It looks close to its end", "The heart of the plant is soft and black"), _kind_of_end),
 }  # fmt: skip
 
 
@@ -135,17 +159,21 @@ def signs_with(cause: str | None, plant: int) -> tuple[int, ...]:
 
 
 def _signs_of(record: Record, column: int) -> tuple[int, ...]:
-    return tuple(sign.read(record, column) for sign in SIGNS.values())
+    look = _look(record, column)
+    return tuple(sign.read(look) for sign in SIGNS.values())
 
 
 @lru_cache(maxsize=32)
 def chances_of_signs(cause: str | None) -> dict[str, np.ndarray]:
-    """How often each degree of each sign comes with a cause, learnt from other plants; half a plant is added to each degree.
+    """How often each degree of each sign comes with a cause, learnt from other plants that it hit; half a plant is added to each degree.
 
     Returns  sign -> the chance of each of its degrees, as a share, (degrees,)
     """
-    record = simulate(_scenario(cause), CROWD, first=_FIRST_OF_CROWD, conditions=_conditions(cause))
-    seen = np.array([_signs_of(record, column) for column in range(CROWD)])
+    befalls = CAUSES[cause].befalls if cause else None
+    crowd = CROWD * _FEW_ARE_HIT if befalls else CROWD
+    record = simulate(_scenario(cause), crowd, first=_FIRST_OF_CROWD, conditions=_conditions(cause))
+    hit = np.flatnonzero(np.isfinite(record.first_day(befalls))) if befalls else np.arange(crowd)
+    seen = np.array([_signs_of(record, column) for column in hit[:CROWD]])
     found = {}
     for number, (name, sign) in enumerate(SIGNS.items()):
         counts = np.bincount(seen[:, number], minlength=len(sign.words)) + 0.5

@@ -10,25 +10,22 @@ from .. import chance
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
-from ..vocabulary.units import HOURS_A_DAY
-from .state import Happening, Specimen, Today
+from .state import Happening, Plants, Specimen, Today
 
 _CROWN_ROT = chance.key_of("crown rot")
 
-ROT_WARMTH = coefficient(
-    (5.0, 27.5, 37.0), "°C", "least, best and most warmth of soft-rot bacteria", "PEROMBELON1980 INRAE", "measured"
+WET_FROM = coefficient(4, "h", "hours wet that a crown stands", "evidence.md#crown-wet-hours")
+GERMS_LAST = coefficient(
+    12, "h", "time in which the germs of one wetting fall to 37 % in standing water", "evidence.md#crown-germs"
 )
-ROT_CURVE = coefficient(
-    (22.5, 9.5, 2.37), "K, K, 1", "spans and power of that curve", "PEROMBELON1980 evidence.md#crown-rot-temperature"
+HAZARD = coefficient(
+    6e-4,
+    "h⁻¹",
+    "hazard of rot from the germs of one wetting, fresh and at their best warmth",
+    "evidence.md#crown-germs",
 )
-WET_FROM = coefficient(6, "h", "hours wet that a crown stands", "evidence.md#crown-wet-hours")
-WET_SPAN = coefficient(
-    12, "h", "further hours after which the chance is at 63 % of its most", "evidence.md#crown-wet-hours"
-)
-CHANCE = coefficient(0.020, "", "most of that chance at the best warmth", "evidence.md#crown-wet-hours")
 FEED_FROM = coefficient(200, "mg/L", "nitrogen in the solution from which soft tissue is more at risk", "PNW2024")
 FEED_ADDS = coefficient(0.5, "", "most by which strong feed raises the risk", "PNW2024")
-HUMID_ADDS = coefficient(0.3, "", "by which a still, humid night raises it", "evidence.md#crown-wet-hours")
 COURSE_DAYS = coefficient(8, "d", "time from infection to loss at 25 °C", "evidence.md#crown-rot-course")
 COURSE_WARMTH = coefficient(
     (25, 7), "°C, K", "warmth at which that is stated, and cold that halves the pace", "evidence.md#crown-rot-course"
@@ -38,17 +35,67 @@ _LEAST_DRYING = 1e-6  # mm/h: in air that dries nothing the hours that a pool la
 
 
 @compiled
-def crown_risk(hours_before: float, hours_after: float, temperature: float, feed: float, humid: float) -> float:
-    """Chance that standing water lets rot into the crown between two wet-hour counts.
+def catch_up(plants: np.ndarray, days: np.ndarray, who: np.ndarray, hour: float) -> None:
+    """Let the crowns of the plants `who` stand up to this hour after dawn, before hands change what is in them or where they are.
 
-    temperature [°C] by night; feed [mg/L N]; humid, 1 in still, humid nights
+    plants  (n,) records of Plants; days (k,) records of drivers.Daily, the day at each spot
     """
-    warm = min(max(temperature, ROT_WARMTH[0]), ROT_WARMTH[2])
-    growth = ((warm - ROT_WARMTH[0]) / ROT_CURVE[0]) ** ROT_CURVE[2] * (ROT_WARMTH[2] - warm) / ROT_CURVE[1]
-    before, after = max(hours_before - WET_FROM, 0.0) / WET_SPAN, max(hours_after - WET_FROM, 0.0) / WET_SPAN
-    wetness = np.expm1(-(before**2)) - np.expm1(-(after**2))
+    for i in who:
+        stand(plants[i], days[int(plants[i].spot)], hour)
+
+
+@compiled
+def stand(plant: np.record, day: np.record, until: float) -> None:
+    """Water stands in the crown up to an hour after dawn: it dries, and its germs add to the day's dose.
+
+    By day and by night the paces are constant, so any splitting of the time gives the same.
+    """
+    dusk, since = day.lit_hours, plant.crown_clock
+    if plant.crown_water > 0:
+        _stand_on(plant, min(until, dusk) - since, day.crown_drying, day.crown_germs)
+        _stand_on(plant, until - max(since, dusk), day.crown_drying_by_night, day.crown_germs_by_night)
+    plant.crown_clock = until
+
+
+@compiled
+def _stand_on(plant: np.record, hours: float, drying: float, pace: float) -> None:
+    """Some hours at one pace of drying [mm/h] and of germs [1 at their best]; less than no hours are none.
+
+    Equation  dose = pace × load × ∫ exp(−s / GERMS_LAST) ds, over the wet hours beyond WET_FROM
+    """
+    if hours <= 0 or plant.crown_water <= 0:
+        return
+    wet = min(hours, plant.crown_water / max(drying, _LEAST_DRYING))
+    harmless = min(max(WET_FROM - plant.crown_hours, 0.0), wet)
+    fresh, old = np.exp(-harmless / GERMS_LAST), np.exp(-wet / GERMS_LAST)
+    plant.crown_dose += pace * plant.crown_load * GERMS_LAST * (fresh - old)
+    plant.crown_water = max(plant.crown_water - hours * drying, 0.0)
+    plant.crown_hours += wet
+    plant.crown_spell = max(plant.crown_spell, plant.crown_hours)
+    plant.crown_load *= old
+    if plant.crown_water == 0:
+        plant.crown_hours = plant.crown_load = 0.0
+
+
+def wet(plants: Plants, who: np.ndarray, depth: np.ndarray) -> None:
+    """Water [mm] (m,) runs into the crowns of the plants `who` and brings its germs; an old pool is topped up, and has been wet all along."""
+    plants.crown_water[who] = np.maximum(plants.crown_water[who], depth)
+    plants.crown_load[who] += 1
+
+
+def empty(plants: Plants, who: np.ndarray) -> None:
+    """The crowns of the plants `who` drain, as they hang, or are dabbed dry: what clings there dries before it does harm."""
+    plants.crown_water[who] = plants.crown_hours[who] = plants.crown_load[who] = 0
+
+
+@compiled
+def crown_hazard(dose: float, feed: float) -> float:
+    """Hazard of rot in a crown of usual softness; its chance is 1 − exp(−hazard).
+
+    dose [h], hours of fresh germs at their best warmth; feed [mg/L N]
+    """
     fed = 1 + FEED_ADDS * min(max((feed - FEED_FROM) / FEED_FROM, 0.0), 1.0)
-    return -np.expm1(-CHANCE * growth * max(wetness, 0.0) * fed * (1 + HUMID_ADDS * humid))
+    return HAZARD * dose * fed
 
 
 @compiled
@@ -63,22 +110,16 @@ def live_crown(specimen: Specimen, feed: float) -> int:
 
     feed  nitrogen in the pot's solution [mg/L]
     """
-    plant, day, news, spared, luck = specimen.plant, specimen.day, specimen.news, specimen.spared, specimen.luck
+    plant, day, news, trait, luck = specimen.plant, specimen.day, specimen.news, specimen.trait, specimen.luck
     happened = 0
     news.crown_risk = 0.0
-    if plant.crown_water > 0:
-        span = HOURS_A_DAY - plant.crown_late  # h since the wetting, on its first day
-        pace = day.crown_drying
-        after = plant.crown_hours + min(span, plant.crown_water / max(pace, _LEAST_DRYING))
-        if spared.wet_crown == 0:
-            risk = crown_risk(plant.crown_hours, after, day.night, feed, day.humid_night)
-            news.crown_risk = risk * specimen.trait.pathogens
-        left = max(plant.crown_water - span * pace, 0.0)
-        plant.crown_hours = after if left > 0 else 0.0
-        plant.crown_water, plant.crown_late = left, 0.0
+    stand(plant, day, day.hours)
+    if plant.crown_dose > 0 and specimen.spared.wet_crown == 0:
+        news.crown_risk = -np.expm1(-crown_hazard(plant.crown_dose, feed) * trait.softness * trait.pathogens)
         open_to_rot = plant.crown_rot == 0 and plant.alive > 0
         if open_to_rot and chance.draw(luck.seed, _CROWN_ROT, luck.day, luck.plant) < news.crown_risk:
-            plant.crown_rot, news.hours_wet, happened = INFECTED, after, Happening.CROWN_ROT.value
+            plant.crown_rot, news.hours_wet, happened = INFECTED, plant.crown_spell, Happening.CROWN_ROT.value
+    plant.crown_clock = plant.crown_spell = plant.crown_dose = 0.0
     plant.crown_rot = crown_course(plant.crown_rot, day.mean)
     return happened
 

@@ -101,11 +101,28 @@ COLD_STREAM_FROM = coefficient(
     "common practice",
 )
 DAMP_NIGHT = coefficient(
-    0.8, "", "mean relative humidity above which a night counts as damp", "evidence.md#crown-wet-hours"
+    0.8, "", "mean relative humidity above which a night counts as damp", "evidence.md#crown-by-night"
 )
 CROWN_SHELTERED = coefficient(
-    0.25, "", "drying of a pool between the leaves, against an open one by day and by night together"
+    0.5, "", "drying of a pool between the leaves, against an open one", "evidence.md#crown-water-depth"
 )
+ROT_WARMTH = coefficient(
+    (5.0, 27.5, 37.0), "°C", "least, best and most warmth of soft-rot bacteria", "PEROMBELON1980 INRAE", "measured"
+)
+ROT_CURVE = coefficient(
+    (22.5, 9.5, 2.37), "K, K, 1", "spans and power of that curve", "PEROMBELON1980 evidence.md#crown-rot-temperature"
+)
+COOL_GERMS = coefficient(0.4, "", "share of the risk in germs that do well in the cool", "evidence.md#crown-cool-germs")
+COOL_GERMS_WARMTH = coefficient(
+    (4, 10, 28, 37), "°C", "warmth at which those begin, thrive, fall off and end", "evidence.md#crown-cool-germs"
+)
+GERMS_BY_NIGHT = coefficient(
+    2.0,
+    "",
+    "how much more easily rot enters by night, when the pores of the leaves are open",
+    "evidence.md#crown-by-night",
+)
+HUMID_ADDS = coefficient(0.3, "", "by which a still, humid night raises that", "evidence.md#crown-by-night")
 
 # Conductance of leaves to vapour in the four phases of the CAM day [mmol m⁻² s⁻¹], and how long they last.
 NIGHT_CONDUCTANCE = coefficient(
@@ -167,8 +184,11 @@ class Daily(NamedTuple):
     cold_stream: np.ndarray  # K h in air more than 5 K colder than the room
     gas: np.ndarray  # ppm ethylene
     hours: np.ndarray  # h from dawn to dawn
-    crown_drying: np.ndarray  # mm/h from a pool in the crown
-    humid_night: np.ndarray  # 1 where the night is damp, else 0
+    lit_hours: np.ndarray  # h from dawn to dusk
+    crown_drying: np.ndarray  # mm/h from a pool in the crown by day
+    crown_drying_by_night: np.ndarray  # mm/h
+    crown_germs: np.ndarray  # pace at which germs in a wet crown do harm by day, 1 at their best warmth
+    crown_germs_by_night: np.ndarray  # the same by night, when it is easier for them
     against_glass: np.ndarray  # number of AgainstGlass
 
 
@@ -224,21 +244,35 @@ def doses(room: Room, dawns: np.ndarray) -> dict[str, np.ndarray]:
     }
 
 
+def germ_pace(air: np.ndarray) -> np.ndarray:
+    """How fast germs in standing water do harm at some warmth [°C], against their best: soft-rot bacteria and those of the cool."""
+    least, _, most = ROT_WARMTH
+    rise, fall, power = ROT_CURVE
+    warm = np.clip(air, least, most)
+    soft_rot = ((warm - least) / rise) ** power * (most - warm) / fall
+    return (1 - COOL_GERMS) * soft_rot + COOL_GERMS * np.interp(air, COOL_GERMS_WARMTH, (0, 1, 1, 0))
+
+
 def place(
-    evaporation: np.ndarray, humidity: np.ndarray, against_glass: np.ndarray, edges: np.ndarray
+    evaporation: np.ndarray, humidity: np.ndarray, germs: np.ndarray, against_glass: np.ndarray, edges: np.ndarray
 ) -> dict[str, np.ndarray]:
     """What else the spot does to a plant: rows of Daily from `hours` on, (days, k) each.
 
     evaporation    (parts, k) [mm/h] of an open wet surface
     humidity       (parts, k) mean relative humidity
+    germs          (parts, k) mean of `germ_pace`
     against_glass  (k,) numbers of AgainstGlass
     edges          (parts + 1,) hour of each dawn and dusk
     """
     shape = (len(evaporation) // 2, evaporation.shape[1])
+    damp = humidity[1::2] > DAMP_NIGHT
     return {
         "hours": np.broadcast_to((edges[2::2] - edges[:-2:2])[:, None], shape),
-        "crown_drying": CROWN_SHELTERED * (evaporation[0::2] + evaporation[1::2]),
-        "humid_night": (humidity[1::2] > DAMP_NIGHT).astype(float),
+        "lit_hours": np.broadcast_to((edges[1::2] - edges[:-2:2])[:, None], shape),
+        "crown_drying": CROWN_SHELTERED * evaporation[0::2],
+        "crown_drying_by_night": CROWN_SHELTERED * evaporation[1::2],
+        "crown_germs": germs[0::2],
+        "crown_germs_by_night": GERMS_BY_NIGHT * (1 + HUMID_ADDS * damp) * germs[1::2],
         "against_glass": np.broadcast_to(against_glass, shape),
     }
 

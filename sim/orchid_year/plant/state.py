@@ -59,7 +59,7 @@ VARIETIES = {
 
 # How much plants of one variety differ: the number of an even draw that sets each trait, and how far it may carry either way.
 TRAIT_DRAWS = (
-    "shift", "buds", "spike", "leaf_area", "degree_days", "flower_life", "vigour", "thirst", "hardiness", "light_need", "doubles",
+    "shift", "buds", "spike", "leaf_area", "degree_days", "flower_life", "vigour", "thirst", "hardiness", "light_need", "doubles", "softness",
 )  # fmt: skip
 SPREAD = {
     "buds": coefficient(0.2, "", "spread of the number of buds either way"),
@@ -71,6 +71,12 @@ SPREAD = {
     "thirst": coefficient(0.15, "", "spread of transpiration either way"),
     "hardiness": coefficient(0.25, "", "spread of the chilling that leaves stand either way"),
 }
+SOFTEST = coefficient(
+    3.0,
+    "",
+    "how many times as easily as usual the softest crown lets rot in, and the hardest as little",
+    "evidence.md#crown-germs",
+)
 SHIFT_SCALE = coefficient(
     0.8,
     "K",
@@ -92,6 +98,7 @@ class Traits(Rows):
         "hardiness",
         "light_need",  # uniform 0 to 1: the plant's place in the light gate on spiking
         "doubles",  # uniform 0 to 1: inclination to a second spike
+        "softness",  # how easily its crown lets rot in: 1 is usual
         "pathogens",  # how much of the risk of rot it runs: 1, or 0 where no germs are about
     )
     LISTS: ClassVar = {"bud_luck": MOST_BUDS}  # stress that each bud stands before it drops
@@ -107,7 +114,7 @@ class Plants(Rows):
     )  # fmt: skip
     FIELDS = (
         *RECORDED,
-        "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "crown_late", "salt3", "dry3",
+        "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "crown_load", "crown_dose", "crown_spell", "crown_clock", "salt3", "dry3",
         "moved", "move_size", "repot_size", "ripening", "grown", "nitrogen_used",
     )  # fmt: skip
     # Of each bud: the share of its life that a flower has used, 0 while a bud; and 1 where a bud dropped.
@@ -137,6 +144,7 @@ def traits(plant: Plant, uniform: Mapping[str, np.ndarray], luck: np.ndarray) ->
     logistic = SHIFT_SCALE * np.log((uniform["shift"] + _NEVER_ZERO) / (1 - uniform["shift"] + _NEVER_ZERO))
     made.shift[:] = np.clip(made.shift + logistic * SHIFT_SHARE, SHIFTS[0], SHIFTS[-1])
     made.light_need[:], made.doubles[:] = uniform["light_need"], uniform["doubles"]
+    made.softness[:] = SOFTEST ** (2 * uniform["softness"] - 1)
     made.pathogens[:] = plant.pathogens
     made.bud_luck[:] = -np.log1p(-luck).T
     return made

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from ..chance import Draws
+from ..plant import crown, roots, state
 from ..plant import day as plant_day
-from ..plant import roots, state
 from ..plant.causes import ROOT_CAUSES
 from ..pot.medium import Media, worn_out
 from ..pot.state import Pots, new_pots
@@ -98,6 +98,12 @@ class Cohort:
         """Dry the pots `who` up to this hour and write it down."""
         plants, pots, _, media = self._stock
         watering.catch_up(plants, pots, media, self.conditions.air[self.part], who, self.hour)
+
+    def catch_up_crowns(self, who: np.ndarray) -> None:
+        """Let water stand in the crowns of the plants `who` up to this hour."""
+        day = self.part // 2
+        dawn = self.conditions.edges[2 * day]
+        crown.catch_up(self.plants.each, self.conditions.days[day], who, self.hour - dawn)
 
     def water_share(self) -> np.ndarray:
         """Water in each pot as a share (n,) of a freshly drained pot's."""

@@ -107,7 +107,11 @@ def _one_home(
         **drivers.paces(inside.air, inside.ppfd, dawns),
         **drivers.doses(inside, dawns),
         **drivers.place(
-            np.ascontiguousarray(air["evaporation"]), gather(humidity, edges, "mean"), against_glass, edges
+            np.ascontiguousarray(air["evaporation"]),
+            gather(humidity, edges, "mean"),
+            gather(drivers.germ_pace(inside.air), edges, "mean"),
+            against_glass,
+            edges,
         ),
     )
     return Conditions(

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..plant import crown
 from ..plant.spike import PAST_DANGER, clear_blooms
 from ..plant.state import Plants
 from ..pot.medium import MEDIA
@@ -53,8 +54,12 @@ HOLD_LEFT = coefficient(
 NEW_MEDIUM = coefficient(
     (0.7, 0.2, 1e-3), "1, mS/cm, mmol/mL", "water share, salt and sodium of new medium: it goes in damp"
 )
-POOL = coefficient(4.0, "mm", "water left in an upright crown", "evidence.md#crown-water-depth")
-FILM = coefficient(0.15, "mm", "water left in a tilted one", "evidence.md#crown-water-depth")
+POOL = coefficient(
+    4.0,
+    "mm",
+    "most water that a pour leaves in an upright crown; often only drops lodge there",
+    "evidence.md#crown-water-depth",
+)
 COLD_SHOCK = coefficient(
     (10, 0.004),
     "K, 1",
@@ -76,8 +81,8 @@ SIDE_BUD = coefficient(
 )
 TOO_FAR_GONE = coefficient(0.6, "", "how far crown rot may have gone to be cut out", evidence="common practice")
 LEAST_LEAF = coefficient(0.5, "leaves", "what is left of the last leaf when rot is cut out")
-_DAWN = 6.0  # h: from here on the day's wet hours are counted; a pool poured at 18:30 has stood for none of them
 _WINTER = {False: (11, 12, 1, 2), True: (5, 6, 7, 8)}  # the three darkest months and the month after; True is south
+_MIDDLE = 0.5  # of even draws: what a usual pour leaves
 _FEED, _WATER, _FLUSH = Given.FEED.value, Given.WATER.value, Given.FLUSH.value
 _GIVEN = ((_FEED, Kind.FEED), (_WATER, Kind.WATER), (_FLUSH, Kind.FLUSH))
 
@@ -133,7 +138,7 @@ class Grower:
         """Whether the month counts as winter where the plant stands."""
         return month in _WINTER[self.south]
 
-    def round(self, cohort: Cohort, day: int, hour: float, month: int) -> Iterator[Line]:
+    def round(self, cohort: Cohort, day: int, month: int) -> Iterator[Line]:
         """The daily round: water, feed or flush whichever pots need it."""
         pots, season = cohort.pots, self._seasons[self.winter(month)]
         who = cohort.to_water(self.columns, season.habit, day)
@@ -147,7 +152,7 @@ class Grower:
             what[day - pots.flushed[who] >= self.care.feeding.flush_every_days] = _FLUSH
         yield from self._give(cohort, who, what, season.watering, day)
         if self.care.watering.aim == "over the leaves" and self.care.watering.method == "pour":
-            yield from self._wet_leaves(cohort, who, hour)
+            yield from self._wet_leaves(cohort, who, day)
 
     def _give(self, cohort: Cohort, who: np.ndarray, what: np.ndarray, how: Watering, day: int) -> Iterator[Line]:
         """Water, feed or flush these pots, what (m,) numbers of Given, and keep the books."""
@@ -162,16 +167,14 @@ class Grower:
             if len(mine):
                 yield Line(kind, who[mine], amount[mine], plan.rule, "pot water", share[mine])
 
-    def _wet_leaves(self, cohort: Cohort, who: np.ndarray, hour: float) -> Iterator[Line]:
+    def _wet_leaves(self, cohort: Cohort, who: np.ndarray, day: int) -> Iterator[Line]:
         """Water has run over the leaves: a pool in the crown unless it drains or is blotted; cold water scars warm leaves."""
         plan, plants = self.care.watering, cohort.plants
-        depth = POOL if self.scenario.plant.upright else FILM
-        if plan.blot:
-            depth = 0.0
-        fresh = plants.crown_water[who] == 0
-        plants.crown_late[who] = np.where(fresh, hour - _DAWN, plants.crown_late[who])
-        # An old pool that is topped up has been wet all along, so its hours go on counting.
-        plants.crown_water[who] = np.maximum(plants.crown_water[who], depth)
+        cohort.catch_up_crowns(who)
+        if plan.blot or not self.scenario.plant.upright:
+            crown.empty(plants, who)
+        else:
+            crown.wet(plants, who, self._pool(cohort, who, day))
         _, warmth = cohort.light_and_warmth(plants.spot[who].astype(int))
         kelvin, scar = COLD_SHOCK
         shock = warmth - plan.water_temperature > kelvin
@@ -180,6 +183,11 @@ class Grower:
             cohort.refresh()
             hit, amount = who[shock], np.full(shock.sum(), scar)
             yield Line(Kind.LEAF_SCARRED, hit, amount, "cold water", "water temperature", plan.water_temperature)
+
+    def _pool(self, cohort: Cohort, who: np.ndarray, day: int) -> np.ndarray:
+        """Water [mm] (m,) that a pour leaves in the upright crowns of `who`: mostly drops, now and then a pool."""
+        varied = self.scenario.plant.varied
+        return POOL * (cohort.draws("water in the crown", day)[who] if varied else np.full(len(who), _MIDDLE)) ** 3
 
     def do(self, cohort: Cohort, deed: Deed, who: np.ndarray, day: int) -> Iterator[Line]:
         """Carry out one deed of the plan on the living plants among `who`."""
@@ -204,6 +212,7 @@ class Grower:
         if not len(who):
             return
         cohort.catch_up(who)
+        cohort.catch_up_crowns(who)
         old = cohort.light_and_warmth(plants.spot[who].astype(int))
         new = cohort.light_and_warmth(np.full(len(who), row))
         light, warmth = (np.abs(after - before) for after, before in zip(new, old, strict=True))

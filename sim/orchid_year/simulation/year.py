@@ -104,7 +104,7 @@ class Year:
             if day > grower.away_until:
                 self.cohort.hour = self._env.now
                 month = (self.sides[0].start + dt.timedelta(days=day)).month
-                self._write(day, hour, grower.round(self.cohort, day, hour, month))
+                self._write(day, hour, grower.round(self.cohort, day, month))
 
     def _wait_until(self, moment: float) -> simpy.Event:
         """Wait for a moment; what would lie before the first dawn of the year happens at that dawn."""
