@@ -39,3 +39,10 @@ def test_a_dated_control_is_said_for_the_readers_half_of_the_earth():
     scenario = Scenario.of(climate="maritime", care={"deeds": [{"do": "repot", "on": "01-15"}]})
     dated = control(scenario, {"path": "care.deeds.0.on", "words": "repotted on", "choices": ["01-15", "04-10"]})
     assert [dated.say("01-15"), dated.say("01-15", south=True)] == ["15 January", "15 July"]
+
+
+def test_a_setting_that_is_not_offered_starts_at_the_first_choice():
+    """Promise: where a home's own value is not among a round's choices, the control stands at the first of them, and says so."""
+    scenario = Scenario.of(climate="maritime", pot={"medium": "clay pebbles"})
+    made = control(scenario, {"path": "pot.medium", "words": "potted in", "choices": ["fine bark", "sphagnum"]})
+    assert made.value == "fine bark"
