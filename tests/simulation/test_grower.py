@@ -185,3 +185,14 @@ def test_a_crown_dries_where_the_plant_stands(monkeypatch):
     assert dawn < 8.5 < dusk
     assert new["crown_drying"] != pytest.approx(old["crown_drying"], rel=0.1)
     assert year.record()["crown_water"][2, 0] == pytest.approx(left, abs=1e-5)
+
+
+def test_a_plant_with_water_at_hand_drinks_what_the_air_asks():
+    """By hand: on the first day of a soaked pot, potential transpiration of each part × its hours × what the leaves take up for each g m⁻², in mL."""
+    year = Year(cared(days=2, watering=DAILY | {"rule": "when dry"}), 1)
+    pots, row = year.cohort.pots, year.conditions.rows[0]["sill"]
+    takes_up = float(pots.drinking[0] * pots.volume[0])
+    asked = np.diff(year.conditions.edges[:3]) @ year.conditions.air["transpiration"][:2, row] * takes_up
+    year.run(until="2025-06-02")
+    assert 2 < asked < 60
+    assert pots.transpired[0] == pytest.approx(asked, rel=1e-9)
