@@ -151,7 +151,7 @@ def test_signs_name_no_cause():
 
 
 def test_the_screen_keeps_guesses_and_hides_the_answer(tmp_path):
-    """Promise: a guess is kept over a restart, hints come one by one, and the saved file holds no cause."""
+    """Promise: a guess and the number of tries are kept over a restart, hints come one by one, and the saved file holds no cause."""
     desk = MysteryDesk(tmp_path)
     desk.ask.click()
     assert "choose one of the causes" in desk.said.value
@@ -159,12 +159,14 @@ def test_the_screen_keeps_guesses_and_hides_the_answer(tmp_path):
     desk.because.value = "<b>soft</b>"
     desk.guess.value = desk.guess.options[1]
     desk.ask.click()
+    desk.ask.click()
     desk.more.click()
     again = MysteryDesk(tmp_path)
     assert again.which.value == fixed_names()[2]
     assert again.answer.value == desk.answer.value != ""
     assert "Hint 1" in again.hint.value
     saved = (tmp_path / "lesson 08.json").read_text(encoding="utf-8")
+    assert '"tries": 2' in saved
     assert not any(f'"{cause}"' in saved or one.words in saved for cause, one in CAUSES.items())
     again.which.value = "drawn"
     again.number.value = 2
