@@ -45,7 +45,7 @@ def vapour_pressure_of(density: np.ndarray, temperature: np.ndarray) -> np.ndarr
 
 
 # The sun
-DAYS_A_YEAR = coefficient(
+SUN_YEAR = coefficient(
     365, "d", "length of the sun's year in the formulas of declination and distance", "FAO56", "measured"
 )
 OBLIQUITY = coefficient(0.409, "rad", "tilt of the earth's axis: the greatest declination", "FAO56", "measured")
@@ -61,7 +61,7 @@ ANGSTROM = coefficient(
 
 def declination(day_of_year: np.ndarray) -> np.ndarray:
     """Solar declination [rad]. Source FAO56 eq. 24."""
-    return OBLIQUITY * np.sin(2 * np.pi / DAYS_A_YEAR * day_of_year - EQUINOX)
+    return OBLIQUITY * np.sin(2 * np.pi / SUN_YEAR * day_of_year - EQUINOX)
 
 
 def sunset_angle(latitude: np.ndarray, day_of_year: np.ndarray, horizon: float = 0.0) -> np.ndarray:
@@ -78,7 +78,7 @@ def day_length(latitude: np.ndarray, day_of_year: np.ndarray, horizon: float = 0
 
 def sun_above_air(day_of_year: np.ndarray) -> np.ndarray:
     """Sunlight [W/m²] on a plane facing the sun above the air. Source FAO56 eqs 21, 23: 0.0820 MJ m⁻² min⁻¹, nearer in January."""
-    return SOLAR_CONSTANT / SECONDS_A_MINUTE * (1 + ECCENTRICITY * np.cos(2 * np.pi / DAYS_A_YEAR * day_of_year))
+    return SOLAR_CONSTANT / SECONDS_A_MINUTE * (1 + ECCENTRICITY * np.cos(2 * np.pi / SUN_YEAR * day_of_year))
 
 
 def sunshine_radiation(sunshine: np.ndarray, above: np.ndarray) -> np.ndarray:
