@@ -136,6 +136,7 @@ def test_budgets_close_and_states_stay_in_range(scenario):
         - end["pot evaporated"]
         - end["pot transpired"]
         - end["pot water"]
+        - end["pot outer"]
     )
     salt = (
         end["start salt"]
@@ -144,6 +145,7 @@ def test_budgets_close_and_states_stay_in_range(scenario):
         - end["pot salt_used"]
         - end["pot lime"]
         - end["pot salt"]
+        - end["pot outer_salt"]
     )
     pot_nitrogen = (
         end["start nitrogen"]
@@ -151,6 +153,7 @@ def test_budgets_close_and_states_stay_in_range(scenario):
         - end["pot nitrogen_out"]
         - end["pot nitrogen_used"]
         - end["pot nitrogen"]
+        - end["pot outer_nitrogen"]
     )
     plant_nitrogen = end["start store"] + end["pot nitrogen_used"] - end["plant nitrogen used"] - end["plant nitrogen"]
     for left, passed in (

@@ -82,6 +82,7 @@ _DONE = {
     "cut spike": "cut the spike {}",
     "stake": "staked the spike",
     "rot cut out": "cut out rot",
+    "cover": "put a clear cover over the plant",
 }
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from ..compiled import compiled
 from ..pot.medium import ageing, held_to_pores, settle
 from ..pot.state import Pots, open_area
+from ..pot.zones import root_into, rooted_content
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
 from ..vocabulary.units import ML_PER_L
@@ -59,6 +60,7 @@ def refresh_one(plant: np.record, pot: np.record, trait: np.record, medium: np.r
     """Work out anew what a medium holds and how fast its pot loses water in any air, by itself and through the plant."""
     settle(medium, pot.medium, pot.aged, pot.depth)
     pot.open_area = open_area(pot, medium)
+    root_into(pot, plant.roots - plant.aerial)
     pot.drinking = leaves.drinking(plant, trait) / pot.volume
 
 
@@ -96,14 +98,17 @@ def _live_one(specimen: Specimen) -> int:
     """One plant's day; writes the news, and returns what happened, as a sum of Happening."""
     plant, pot, medium, day, news = specimen.plant, specimen.pot, specimen.medium, specimen.day, specimen.news
     news.ease, news.breathing = pot.ease_hours / day.hours, pot.air_hours / day.hours
-    pot.ease_hours = pot.air_hours = 0.0
-    content, thin = pot.water / pot.volume, max(pot.water, LEAST_WATER * pot.volume)
+    news.wetness, news.wet_depth = pot.wet_hours / day.hours, pot.depth_hours / day.hours
+    pot.ease_hours = pot.air_hours = pot.wet_hours = pot.depth_hours = 0.0
+    content, thin = rooted_content(pot), max(pot.water, LEAST_WATER * pot.volume)
     news.pot_salt, news.pot_nitrogen = pot.salt / thin, ML_PER_L * pot.nitrogen / thin
     _remember(specimen)
 
-    growth = grow(specimen, news.ease, news.breathing)
+    drowned = roots.under_water(plant, news.wet_depth, pot.depth)
+    growth = grow(specimen, news.ease, news.breathing * (1 - drowned))
+    plant.tips += (growth.tips - plant.tips) / roots.TIPS[2]
     news.leaf_growth, news.root_growth, news.limit = growth.leaf, growth.root, growth.limit
-    happened = roots.live_roots(specimen, news.breathing, content, growth.root)
+    happened = roots.live_roots(specimen, content, growth.root, growth.root_outside)
     happened |= leaves.live_leaves(specimen, news.ease, growth.reserve, growth.leaf)
     feed(specimen, growth, news.pot_nitrogen, news.ease)
     happened |= crown.live_crown(specimen, news.pot_nitrogen)
@@ -113,11 +118,16 @@ def _live_one(specimen: Specimen) -> int:
     spike.dry_up(plant)
     happened |= flowers.live_flowers(specimen, content)
     news.happened = happened
-    crumbled = ageing(medium.air_loss, day.medium_pace, pot.water / (medium.container_capacity * pot.volume))
+    crumbled = specimen.trait.crumbles * ageing(
+        medium.air_loss, day.medium_pace, pot.water / (medium.container_capacity * pot.volume)
+    )
     pot.aged = held_to_pores(pot.medium, pot.aged + crumbled)
+    plant.wettings = 0.0
+    if plant.covered > 0 and specimen.luck.day + 1 >= plant.cover_ends:
+        plant.covered = 0.0
     refresh_one(plant, pot, specimen.trait, medium)
     news.water_share = pot.water / (medium.container_capacity * pot.volume)
-    news.air_space = medium.total_porosity - content
+    news.air_space = medium.total_porosity - pot.water / pot.volume
     return happened
 
 
@@ -133,7 +143,8 @@ def _remember(specimen: Specimen) -> None:
     # Working limits for salt are stated for the freshly drained pot (evidence.md#salt-limits), so the memory keeps that figure.
     salt = pot.salt / (medium.container_capacity * pot.volume)
     plant.salt3 += (salt - plant.salt3) / SALT_DAYS
-    plant.dry3 += (day.dry - plant.dry3) / SALT_DAYS
+    dry = day.dry * (leaves.COVERED if plant.covered > 0 else 1.0)
+    plant.dry3 += (dry - plant.dry3) / SALT_DAYS
     plant.chill = fading_dose(plant.chill, day.chill)
     plant.glass_chill = fading_dose(plant.glass_chill, day.glass_chill)
     plant.heat_dose = fading_dose(plant.heat_dose, day.scorch)
@@ -159,7 +170,7 @@ def die(specimen: Specimen) -> int:
     plant.alive = 0.0
     spike.clear_bloom(plant)  # the dead do not go on flowering, and have no live root
     plant.dead_roots += plant.roots
-    plant.roots = 0.0
+    plant.roots = plant.aerial = 0.0
     return Happening.PLANT_LOST.value
 
 

@@ -22,7 +22,11 @@ COOL_BUDS = coefficient(
     (0.03, 20), "K⁻¹, °C", "share more buds for each K of coolness, and warmth at which buds are stated", "CHENNCHU"
 )
 UNFED_BUDS = coefficient(
-    (0.28, 0.3), "", "share fewer buds of an unfed plant, and share of the store below which", "WANG2000", "measured"
+    (0.32, 0.9),
+    "",
+    "share fewer buds of an unfed plant, and share of the store below which",
+    "WANG2000 WANG1994",
+    "measured",
 )
 SECOND_SPIKE = coefficient(0.6, "", "buds of a second spike against the first")
 SIDE_BRANCH = coefficient(0.3, "", "buds of a side branch against the spike")
@@ -43,7 +47,9 @@ THIRST_REACH = coefficient(
 THIRST_DROP = coefficient(
     (0.55, 14), "", "share of plants that shed buds in so many days of thirst", "RHIE2017", "measured"
 )
-LIMP_DROP = coefficient((0.08, 0.6), "", "stress of a day without turgor, and turgor below which")
+LIMP_DROP = coefficient(
+    (0.12, 0.85), "", "stress on buds of a day without turgor, and turgor below which", "evidence.md#thirst-in-order"
+)
 DRY_AIR = coefficient(
     (1.6, 0.7, 4.0),
     "kPa",
@@ -84,7 +90,12 @@ DARK_STRESS = coefficient(0.04, "d⁻¹", "stress of a dark day", "HOUDARK")
 MOVE_FADES = coefficient(3, "d", "time in which the upset of a move fades", evidence="common practice")
 REPOT_FADES = coefficient(5, "d", "time in which the upset of repotting fades", evidence="common practice")
 FEW_ROOTS = coefficient((0.03, 0.35), "", "stress of a plant without root, and share of the roots it needs below which")
-LIMP_AGES = coefficient(2, "", "how much faster flowers age for each part of turgor missing")
+LIMP_AGES = coefficient(
+    (80, 0.92),
+    "",
+    "how much faster flowers age for each part of turgor missing, and turgor below which they do",
+    "evidence.md#thirst-in-order",
+)
 
 
 class BudHarm(NamedTuple):
@@ -191,7 +202,7 @@ def live_flowers(specimen: Specimen, content: float) -> int:
         harm[cause] = share * specimen.spared.bud_harm[cause]
         stress += harm[cause]
     gassed = GAS_AGES[0] * min(max(day.gas - GAS_AGES[1], 0.0) / GAS_AGES[1], GAS_AGES[2])
-    hurry = gassed + max(plant.dry3 - DRY_AIR[0], 0.0) + LIMP_AGES * max(LIMP_DROP[1] - plant.turgor, 0.0)
+    hurry = gassed + max(plant.dry3 - DRY_AIR[0], 0.0) + LIMP_AGES[0] * max(LIMP_AGES[1] - plant.turgor, 0.0)
     plant.bud_stress += stress
     return _bloom_a_day(specimen, day.bloom_ageing / trait.flower_life * (1 + hurry))
 

@@ -10,17 +10,23 @@ from typing import NamedTuple
 import numpy as np
 
 from ..compiled import compiled
+from ..pot.medium import share_between
 from ..pot.solution import CONDUCTIVITY_PER_N
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.units import ML_PER_L
 from .causes import LimitingFactor
 from .spike import Push, push
-from .state import RESERVE_FULL, Specimen, leaf_area, nitrogen_store, rooted
+from .state import AERIAL_SHARE, RESERVE_FULL, Specimen, drinks, leaf_area, nitrogen_store, rooted
 
 LEAF_GRAMS = coefficient(1.6, "g", "dry matter of a leaf of usual size")
 USUAL_LEAF = coefficient(0.0162, "m²", "area of that leaf")
 ROOT_GRAMS = coefficient(0.008, "g/cm", "dry matter of root")
-NITROGEN_SHARE = coefficient(20.0, "mg/g", "nitrogen in dry matter of leaf and root: 1.5 to 2.7 %", "LIN2017")
+NITROGEN_SHARE = coefficient(
+    (10.0, 14.0),
+    "mg/g",
+    "nitrogen in new dry matter of leaf and root of a hungry plant, and what a full store adds: 1.0 to 2.4 %",
+    "LIN2017",
+)
 SPIKE_NITROGEN = coefficient(16.0, "mg/g", "nitrogen in dry matter of spike and flowers: paler tissue, less of it")
 UPTAKE_AT_BEST = coefficient(
     0.100, "mol m⁻² d⁻¹", "CO2 taken up by leaves in full light: 0.06 to 0.2", "GUO2006", "from memory"
@@ -29,14 +35,25 @@ GRAMS_PER_MOL = coefficient(22.0, "g/mol", "dry matter per CO2 taken up net", "e
 UPKEEP = coefficient(
     0.4, "g m⁻² d⁻¹", "dry matter that leaves breathe away at 20 °C, doubling per 10 K: break-even near 0.4 mol m⁻² d⁻¹"
 )
+THIRST_STOPS_GROWTH = coefficient(
+    (0.80, 0.97),
+    "",
+    "turgor at which leaves and roots stop growing, and from which they grow freely",
+    "evidence.md#thirst-in-order",
+)
+THIRST_STOPS_GAIN = coefficient(
+    (0.50, 0.92),
+    "",
+    "turgor at which leaves take up no more carbon, and from which they do freely",
+    "evidence.md#thirst-in-order",
+)
 STEM_RESERVE = coefficient(0.3, "g", "reserve that stem and roots can hold")
-UNROOTED = coefficient(0.3, "", "share of its water that a plant without roots still gets")
 PARCHED_GAIN = coefficient(
-    0.15, "", "share of the carbon gain left to a plant that can't drink", "evidence.md#carbon-uptake"
+    0.15, "", "share of the carbon gain left to a plant without turgor", "evidence.md#carbon-uptake"
 )
 STRAINED = coefficient(0.5, "", "share of the gain that light above the level of strain loses", "GUO2012")
 UNFED = coefficient(
-    (0.35, 2.5), "", "pace of growth without nitrogen, and how fast a store makes up for it", "evidence.md#leaf-pace"
+    (0.55, 2.5), "", "pace of growth without nitrogen, and how fast a store makes up for it", "evidence.md#leaf-pace"
 )
 SUPPLY = coefficient(
     (0.05, 0.25),
@@ -47,12 +64,18 @@ SUPPLY = coefficient(
 LEAF_LIGHT = coefficient(5, "mol m⁻² d⁻¹", "light at which leaves grow at full pace", "evidence.md#leaf-light-need")
 FULL_LEAF_PACE = coefficient(0.0199, "d⁻¹", "that pace at the best warmth", "WANG2007")
 ROOT_PACE = coefficient(0.010, "d⁻¹", "root that roots make at the best warmth", "evidence.md#root-growth-and-air")
+STEM_ROOT = coefficient(
+    8.0,
+    "cm",
+    "root that each leaf's foot can start as if so much were there: how a plant without roots begins again",
+    "evidence.md#new-roots-from-the-stem",
+)
 MOST_ROOT = coefficient(
     (1.1, 0.07, 700.0), "1, m², cm", "root that a plant holds at most, as the square root of its leaf area"
 )
 LIMITED_BELOW = coefficient(0.72, "", "share of its best below which a factor is said to limit growth")
 SALT_CHECK = coefficient(
-    (0.15, 1.5, 3.0),
+    (0.15, 4.0, 4.0),
     "1, mS/cm, mS/cm",
     "most that salt takes from growth, conductivity from which, span to the most",
     "WANG1998",
@@ -60,6 +83,12 @@ SALT_CHECK = coefficient(
 WANTS = coefficient(0.08, "d⁻¹", "share of what its store lacks that a plant takes up in a day", "ACTA450")
 ROOT_UPTAKE = coefficient(8e-3, "mg cm⁻¹ d⁻¹", "nitrogen that a length of root takes from a strong solution", "ACTA450")
 HALF_UPTAKE = coefficient(40, "mg/L", "strength at which roots take half of that", "ZOTZ2013")
+LUXURY = coefficient(
+    60,
+    "mg/L",
+    "strength of the pot's solution at which a plant fills half of its store",
+    "WANG1994 evidence.md#nitrogen-and-supply",
+)
 MOST_TAKEN = coefficient(0.9, "d⁻¹", "share of what is in the pot that a day can take")
 _LEAST_GRAMS = 1e-12  # g: nothing grown is no share of nothing
 
@@ -70,6 +99,8 @@ class Growth(NamedTuple):
     reserve: float  # g, then
     leaf: float  # leaves
     root: float  # cm
+    root_outside: float  # cm of it outside the pot
+    tips: float  # pace of root growth against the best, 0 to 1
     spike: Push
     nitrogen: float  # mg
     limit: float  # number of LimitingFactor
@@ -79,36 +110,56 @@ class Growth(NamedTuple):
 def grow(specimen: Specimen, ease: float, air: float) -> Growth:
     """One day's carbon and what it builds: the spike first, then leaves and roots from what is left.
 
-    ease   how easily roots found water, 0 to 1
-    air    how freely roots breathed, 0 to 1
+    ease   how easily roots in the pot found water, 0 to 1
+    air    how freely they breathed, 0 to 1, the drowned part of the pot counted
     Source  GUO2006, LOOTENS1998, WANG2007; priority of the spike: growers' experience (common practice).
     """
     plant, trait, day = specimen.plant, specimen.trait, specimen.day
     heavy = 1 - SALT_CHECK[0] * min(max(plant.salt3 - SALT_CHECK[1], 0.0), SALT_CHECK[2]) / SALT_CHECK[2]
     area = leaf_area(plant, trait)
-    held = rooted(plant, area)
-    drink = ease * (UNROOTED + (1 - UNROOTED) * held) * plant.established
     gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * day.light_gain * day.night_uptake
-    gain *= (PARCHED_GAIN + (1 - PARCHED_GAIN) * drink) * (1 - STRAINED * day.strain)
+    full = share_between(plant.turgor, THIRST_STOPS_GAIN[0], THIRST_STOPS_GAIN[1])
+    gain *= (PARCHED_GAIN + (1 - PARCHED_GAIN) * full) * (1 - STRAINED * day.strain)
     store = RESERVE_FULL * area + STEM_RESERVE
     reserve = min(max(plant.reserve + (gain - UPKEEP * area * day.upkeep) * plant.alive, 0.0), store)
-    fed = UNFED[0] + (1 - UNFED[0]) * min(UNFED[1] * plant.nitrogen / nitrogen_store(area), 1.0)
+    stored = min(plant.nitrogen / nitrogen_store(area), 1.0)
+    fed = UNFED[0] + (1 - UNFED[0]) * min(UNFED[1] * stored, 1.0)
 
     pushed = push(plant, trait, day, reserve, store)
     left = (reserve - pushed.cost) / store
     supply = min(max((left - SUPPLY[0]) / SUPPLY[1], 0.0), 1.0)
 
     bright = min(day.light / LEAF_LIGHT, 1.0)
-    leaf = day.leaf_pace * bright * supply * fed * drink * heavy * trait.vigour * plant.alive
-    cap = MOST_ROOT[0] * np.sqrt(area / MOST_ROOT[1]) * MOST_ROOT[2]
-    root = ROOT_PACE * plant.roots * day.root_pace * supply * air * ease * plant.established * heavy
-    root *= max(1 - plant.roots / cap, 0.0) * plant.alive
+    drink = drinks(plant, area, ease)
+    turgid = share_between(plant.turgor, THIRST_STOPS_GROWTH[0], THIRST_STOPS_GROWTH[1])
+    leaf = day.leaf_pace * bright * supply * fed * turgid * heavy * trait.vigour * plant.alive
+    root, outside, tips = _new_root(specimen, supply * heavy * turgid, area, air * ease * plant.established)
     grams = leaf * LEAF_GRAMS * trait.leaf_area / USUAL_LEAF + root * ROOT_GRAMS
     share = min(1.0, (reserve - pushed.cost) / max(grams, _LEAST_GRAMS))
-    used = pushed.cost * SPIKE_NITROGEN + grams * share * NITROGEN_SHARE
-    limit = _limiting_factor((bright, day.leaf_pace / FULL_LEAF_PACE, ease, fed, supply, held * plant.established, air))
+    used = pushed.cost * SPIKE_NITROGEN + grams * share * (NITROGEN_SHARE[0] + NITROGEN_SHARE[1] * stored)
+    thirst = min(turgid, max(drink, PARCHED_GAIN))
+    limit = _limiting_factor(
+        (bright, day.leaf_pace / FULL_LEAF_PACE, thirst, fed, supply, rooted(plant, area) * plant.established, air)
+    )
     reserve = reserve - pushed.cost - grams * share
-    return Growth(reserve, leaf * share, root * share, pushed, min(used, plant.nitrogen), limit)
+    return Growth(reserve, leaf * share, root * share, outside * share, tips, pushed, min(used, plant.nitrogen), limit)
+
+
+@compiled
+def _new_root(specimen: Specimen, means: float, area: float, in_pot: float) -> tuple[float, float, float]:
+    """New root of a day [cm], how much of it outside the pot, and the pace against the best.
+
+    means   what the plant's stores, salt and turgor leave of its pace, 0 to 1
+    in_pot  how well roots can grow in the pot: air, water and hold, 0 to 1
+    """
+    plant, day = specimen.plant, specimen.day
+    cap = MOST_ROOT[0] * np.sqrt(area / MOST_ROOT[1]) * MOST_ROOT[2]
+    begun = plant.roots + STEM_ROOT * plant.leaves
+    best = ROOT_PACE * begun * max(1 - plant.roots / cap, 0.0) * plant.alive
+    pace = day.root_pace * means
+    outside = best * pace * AERIAL_SHARE
+    root = outside + best * pace * (1 - AERIAL_SHARE) * in_pot
+    return root, outside, pace * (AERIAL_SHARE + (1 - AERIAL_SHARE) * in_pot)
 
 
 @compiled
@@ -127,10 +178,10 @@ def nitrogen_uptake(plant: np.record, area: float, concentration: float, ease: f
 
     Source  ZOTZ2013 (uptake saturates at low concentration); rate judged so that 500 mg a year is enough (ACTA450).
     """
-    want = max(nitrogen_store(area) - plant.nitrogen, 0.0) * WANTS
+    want = max(nitrogen_store(area) * concentration / (concentration + LUXURY) - plant.nitrogen, 0.0) * WANTS
     can = (
         ROOT_UPTAKE
-        * plant.roots
+        * max(plant.roots - plant.aerial, 0.0)
         * concentration
         / (concentration + HALF_UPTAKE)
         * ease

@@ -11,7 +11,7 @@ from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
 from .causes import LEAF_CAUSES, AgainstGlass, LeafCause
-from .state import RESERVE_FULL, Happening, Specimen, Today, leaf_area, rooted
+from .state import RESERVE_FULL, Happening, Specimen, Today, drinks, leaf_area, potted
 
 FADING = coefficient(0.8, "", "share of a dose that is left a day later", "evidence.md#chill-dose")
 CHILL_SCAR = coefficient(70.0, "K h", "chilling dose from which leaves pit", "evidence.md#chill-dose")
@@ -36,6 +36,9 @@ SUNBURN = coefficient((0.02, 6.0), "", "share burnt for each hour of strong sun,
 SUN_HARDY = coefficient(
     (3, 9, 0.95), "mol m⁻² d⁻¹", "light used to from which leaves are hardier, span to the hardiest, most of it"
 )
+COVERED = coefficient(
+    0.15, "", "what is left of the air's thirst inside a clear bag or box over the plant", "evidence.md#covered-plant"
+)
 WITHERING = coefficient((0.01, 0.55), "", "share that withers in a day of no turgor, and turgor below which")
 YELLOWING = coefficient(
     0.0017, "d⁻¹", "share that yellows in a dark day: half the plants by 40 days", "HOUDARK", "measured"
@@ -43,7 +46,7 @@ YELLOWING = coefficient(
 STARVED_YELLOWING = coefficient(0.012, "d⁻¹", "what is added once the reserve is all but gone")
 STARVED = coefficient(0.1, "", "share of a full reserve below which a plant starves")
 REFILL = coefficient(
-    0.25, "d⁻¹", "share of missing turgor that roots in moist medium bring back", "evidence.md#leaf-water-store"
+    0.35, "d⁻¹", "share of missing turgor that roots in moist medium bring back", "evidence.md#leaf-water-store"
 )
 SKIN_LOSS = coefficient(
     0.0092, "kPa⁻¹ d⁻¹", "turgor lost through the skin once roots give none", "evidence.md#leaf-skin-conductance"
@@ -51,6 +54,13 @@ SKIN_LOSS = coefficient(
 OLD_LEAVES = coefficient(
     (0.0025, 3), "d⁻¹", "share of the leaves beyond so many that age sheds in a day", evidence="common practice"
 )
+RECYCLED = coefficient(
+    0.5,
+    "",
+    "share of an old leaf's nitrogen that the plant draws back before it falls",
+    "evidence.md#nitrogen-recycled",
+)
+LEAF_NITROGEN = coefficient(1500.0, "mg m⁻²", "nitrogen in an old leaf: 1.5 % of a hundred g m⁻²", "LIN2017")
 COOKED = coefficient(0.5, "", "share of a scorched leaf that is lost")
 LEAST_LEAVES = coefficient(0.3, "leaves", "what is left of the last leaf")
 MOST_SCAR = coefficient(0.9, "", "share of leaf area that scars never pass")
@@ -103,9 +113,9 @@ def leaf_harm(plant: np.record, day: np.record, hardiness: float, starved: bool)
     dark = day.light < DARK_BELOW
     if dark and day.coldest < DARK_CHILL[0] and plant.warm10 - day.coldest > DARK_CHILL[1]:
         pitted += DARK_PITS[0] if plant.warm10 <= HARDENED_AT else DARK_PITS[1]
-    scorched = SCORCH[0] * min(max(plant.heat_dose - SCORCH[1], 0.0), SCORCH[2]) if day.scorch > 0 else 0.0
+    scorched = SCORCH[0] * min(max(plant.heat_dose / hardiness - SCORCH[1], 0.0), SCORCH[2]) if day.scorch > 0 else 0.0
     hardy = min(max((plant.light7 - SUN_HARDY[0]) / SUN_HARDY[1], 0.0), SUN_HARDY[2])
-    burnt = SUNBURN[0] * min(day.sun, SUNBURN[1]) * (1 - hardy)
+    burnt = SUNBURN[0] * min(day.sun / hardiness, SUNBURN[1]) * (1 - hardy)
     withered = WITHERING[0] * max(WITHERING[1] - plant.turgor, 0.0) / WITHERING[1]
     # In darkness old leaves yellow slowly at first, fast once the reserve is gone.
     yellowed = YELLOWING / hardiness + STARVED_YELLOWING * starved if dark else 0.0
@@ -117,7 +127,7 @@ def drinking(plant: np.record, trait: np.record) -> float:
     """Water [g h⁻¹] that a plant takes up for each g m⁻² h⁻¹ of potential transpiration, as its leaves, light and roots are now."""
     area = leaf_area(plant, trait)
     light = DIM_TRANSPIRATION + LIGHT_TRANSPIRATION * min(plant.light5 / TRANSPIRATION_LIGHT, 1.0)
-    return area * light * rooted(plant, area) * plant.established * plant.alive * trait.thirst
+    return area * light * potted(plant, area) * plant.alive * trait.thirst
 
 
 @compiled
@@ -130,8 +140,9 @@ def live_leaves(specimen: Specimen, ease: float, reserve: float, grown: float) -
     plant, trait, day, spared = specimen.plant, specimen.trait, specimen.day, specimen.spared
     happened = 0
     area = leaf_area(plant, trait)
-    drink = ease * rooted(plant, area) * plant.established
-    turgor = plant.turgor + REFILL * (1 - plant.turgor) * drink - SKIN_LOSS * day.dry * (1 - drink)
+    drink = drinks(plant, area, ease)
+    thirsty = SKIN_LOSS * (COVERED if plant.covered > 0 else 1.0) * day.dry / trait.thrift
+    turgor = plant.turgor + REFILL * (1 - plant.turgor) * drink - thirsty * (1 - drink)
     plant.turgor = 1.0 if spared.thirst > 0 else min(max(turgor, 0.0), 1.0)
     starved = reserve < STARVED * RESERVE_FULL * area
     harm = specimen.news.leaf_harm
@@ -152,6 +163,9 @@ def live_leaves(specimen: Specimen, ease: float, reserve: float, grown: float) -
     # Thirst and darkness make leaves fall; a scorched leaf is lost for the half.
     fall = harm[LeafCause.THIRST] + harm[LeafCause.DARKNESS] + COOKED * harm[LeafCause.HEAT]
     shed = fall * plant.leaves + old
+    drawn_back = RECYCLED * old * LEAF_NITROGEN * trait.leaf_area * plant.alive
+    plant.nitrogen += drawn_back
+    plant.nitrogen_used -= drawn_back
     plant.leaves = max(plant.leaves + grown - shed * plant.alive, LEAST_LEAVES)
     if np.floor(plant.grown + grown) > np.floor(plant.grown):
         happened |= Happening.NEW_LEAF.value

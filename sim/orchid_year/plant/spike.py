@@ -34,12 +34,17 @@ SPIKE_LIGHT_SCALE = coefficient(1.3, "mol m⁻² d⁻¹", "light that adds 63 % 
 SPIKE_LIGHT_FULL = coefficient(0.993, "", "that curve at the trial's 160 µmol", "WANG1995")
 LIGHT_GATE = coefficient(1.5, "mol m⁻² d⁻¹", "six weeks' mean light at which 63 % of plants may spike", "KONOW2001")
 LIGHT_GATE_STEEPNESS = coefficient(4, "", "power of that gate", "KONOW2001")
-FEED_DELAYS_FROM = coefficient(200, "mg/L", "nitrogen in the solution from which a spike is delayed", "LIN2017")
+FEED_DELAYS_FROM = coefficient(
+    900,
+    "mg/L",
+    "nitrogen in the pot's solution from which a spike is delayed: some four times what is poured",
+    "LIN2017",
+)
 FEED_DELAY = coefficient(0.2, "", "most that strong feed takes from the pace", "LIN2017")
 HUNGRY_PACE = coefficient(0.5, "", "pace of a spike on a plant without reserve")
 HUNGRY_BELOW = coefficient(0.08, "", "share of a full reserve below which a spike slows")
 LIMP_PACE = coefficient(0.6, "", "pace of a spike on a plant without turgor")
-LIMP_BELOW = coefficient(0.8, "", "turgor below which a spike slows")
+LIMP_BELOW = coefficient(0.9, "", "turgor below which a spike slows", "evidence.md#thirst-in-order")
 SPIKE_GRAMS = coefficient(0.05, "g/cm", "dry matter of spike")
 FLOWER_GRAMS = coefficient(0.35, "g", "dry matter of a flower")
 BUD_STAGE = coefficient(0.6, "", "stage of the spike at which the first bud shows", "ROBINSON2002", "measured")

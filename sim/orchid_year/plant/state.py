@@ -22,8 +22,21 @@ NITROGEN_PER_LEAF_AREA = coefficient(
     900.0, "mg m⁻²", "nitrogen that a plant can hold beyond what is built in, about eight weeks' need", "SUSILO2013"
 )
 NITROGEN_AT_LEAST = coefficient(5.0, "mg", "nitrogen that a plant without leaves can hold")
-START_FILLED = coefficient(0.5, "", "share of its stores that a plant starts with")
-PLENTY_OF_ROOT = coefficient(4000, "cm m⁻²", "live root that serves a leaf area fully")
+START_FILLED = coefficient(0.5, "", "share of its reserve of sugar and starch that a plant starts with")
+START_FED = coefficient(0.7, "", "share of its store of nitrogen that a plant starts with: it has been fed so far")
+PLENTY_OF_ROOT = coefficient(3000, "cm m⁻²", "live root that serves a leaf area fully")
+AERIAL_SHARE = coefficient(
+    0.25, "", "share of a grown plant's live root that is outside the pot", "evidence.md#aerial-roots"
+)
+GROWN_UP = coefficient(
+    5, "leaves", "leaves from which a plant has that share; a seedling has less", evidence="common practice"
+)
+AERIAL_DRINK = coefficient(
+    0.5,
+    "",
+    "share of a day's need that roots outside the pot take up from one wetting",
+    "ZOTZ2013 evidence.md#aerial-drink",
+)
 NEVER_MOVED = -999  # d: so long ago that nothing of it is felt
 
 
@@ -50,7 +63,7 @@ class Variety(NamedTuple):
 
 
 VARIETIES = {
-    "large white": Variety(0.0, 14, 8, 9, 70, 0.0162, 24, 6.5, 1365, 75, 0.15),
+    "large white": Variety(0.0, 14, 8, 9.5, 70, 0.0162, 24, 6.5, 1365, 90, 0.15),
     "multiflora": Variety(0.3, 14, 8, 16, 45, 0.0095, 18, 6.5, 1280, 65, 0.60),
     "mini": Variety(0.3, 14, 8, 10, 25, 0.0040, 11, 6.5, 1200, 60, 0.50),
     "summer bloomer": Variety(-2.0, 14, 8, 10, 55, 0.0110, 19, 10.8, 769, 60, 0.25),
@@ -60,6 +73,7 @@ VARIETIES = {
 # How much plants of one variety differ: the number of an even draw that sets each trait, and how far it may carry either way.
 TRAIT_DRAWS = (
     "shift", "buds", "spike", "leaf_area", "degree_days", "flower_life", "vigour", "thirst", "hardiness", "light_need", "doubles", "softness",
+    "breathless", "salted", "thrift", "crumbles",
 )  # fmt: skip
 SPREAD = {
     "buds": coefficient(0.2, "", "spread of the number of buds either way"),
@@ -67,9 +81,25 @@ SPREAD = {
     "leaf_area": coefficient(0.12, "", "spread of leaf area either way"),
     "degree_days": coefficient(0.08, "", "spread of the warmth to first flower either way"),
     "flower_life": coefficient(0.2, "", "spread of the life of flowers either way"),
-    "vigour": coefficient(0.15, "", "spread of vigour either way"),
+    "vigour": coefficient(0.25, "", "spread of vigour either way"),
     "thirst": coefficient(0.15, "", "spread of transpiration either way"),
-    "hardiness": coefficient(0.25, "", "spread of the chilling that leaves stand either way"),
+}
+# The toughest stands so many times what the usual plant does, the most tender so much less: nine in ten harmed take at least twice
+# the dose that harms one in ten.
+FOLD = {
+    "hardiness": coefficient(
+        1.6, "", "spread of the chilling that leaves stand, as a factor", "evidence.md#spread-of-plants"
+    ),
+    "breathless": coefficient(
+        1.7, "", "spread of the airless days that roots stand, as a factor", "evidence.md#spread-of-plants"
+    ),
+    "salted": coefficient(1.6, "", "spread of the salt that roots stand, as a factor", "evidence.md#spread-of-plants"),
+    "thrift": coefficient(
+        1.6, "", "spread of how long leaves and roots last without water, as a factor", "evidence.md#spread-of-plants"
+    ),
+    "crumbles": coefficient(
+        1.5, "", "spread of how fast one batch of medium ages, as a factor", "evidence.md#spread-of-plants"
+    ),
 }
 SOFTEST = coefficient(
     3.0,
@@ -83,7 +113,7 @@ SHIFT_SCALE = coefficient(
     "scale of the logistic spread of the spiking temperature about 26 °C",
     "BLANCHARD2006 evidence.md#spiking-temperature-spread",
 )
-SHIFT_SHARE = coefficient(0.75, "", "share of that spread taken, as a trial's plants differ more than a shop's")
+SHIFT_SHARE = coefficient(0.9, "", "share of that spread taken, as a trial's plants differ a little more than a shop's")
 _NEVER_ZERO = 1e-9  # keeps a logarithm of 0, and a plant without leaves, among the numbers
 _MIDDLE = 0.5  # of even draws
 
@@ -99,6 +129,10 @@ class Traits(Rows):
         "light_need",  # uniform 0 to 1: the plant's place in the light gate on spiking
         "doubles",  # uniform 0 to 1: inclination to a second spike
         "softness",  # how easily its crown lets rot in: 1 is usual
+        "breathless",
+        "salted",
+        "thrift",  # how much airlessness, salt and drought it stands: 1 is usual
+        "crumbles",  # how fast its medium ages: 1 is usual
         "pathogens",  # how much of the risk of rot it runs: 1, or 0 where no germs are about
     )
     LISTS: ClassVar = {"bud_luck": MOST_BUDS}  # stress that each bud stands before it drops
@@ -111,11 +145,12 @@ class Plants(Rows):
         "alive", "spot", "leaves", "roots", "dead_roots", "reserve", "nitrogen", "turgor", "established", "light40", "induction",
         "spike", "spike_length", "spikes", "branches", "buds", "staked", "spent", "cut_node", "keiki", "shown", "dropped", "opened", "faded",
         "bud_stress", "scar", "chill", "glass_chill", "airless", "rotting", "crown_water", "crown_rot",
+        "aerial", "lowest_root", "soaked", "covered",
     )  # fmt: skip
     FIELDS = (
         *RECORDED,
         "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "crown_load", "crown_dose", "crown_spell", "crown_clock", "salt3", "dry3",
-        "moved", "move_size", "repot_size", "ripening", "grown", "nitrogen_used",
+        "drowned", "parched", "wettings", "cover_ends", "tips", "tips_seen", "moved", "move_size", "repot_size", "ripening", "grown", "nitrogen_used",
     )  # fmt: skip
     # Of each bud: the share of its life that a flower has used, 0 while a bud; and 1 where a bud dropped.
     LISTS: ClassVar = {"flower_age": MOST_BUDS, "bud_gone": MOST_BUDS}
@@ -136,11 +171,13 @@ def traits(plant: Plant, uniform: Mapping[str, np.ndarray], luck: np.ndarray) ->
     made = Traits(luck.shape[1])
     for name, value in VARIETIES[plant.variety]._asdict().items():
         getattr(made, name)[:] = value
-    for name in ("vigour", "thirst", "hardiness"):
+    for name in ("vigour", "thirst"):
         getattr(made, name)[:] = 1
     for name, spread in SPREAD.items():
         values = getattr(made, name)
         values *= 1 + spread * (2 * uniform[name] - 1)
+    for name, fold in FOLD.items():
+        getattr(made, name)[:] = fold ** (2 * uniform[name] - 1)
     logistic = SHIFT_SCALE * np.log((uniform["shift"] + _NEVER_ZERO) / (1 - uniform["shift"] + _NEVER_ZERO))
     made.shift[:] = np.clip(made.shift + logistic * SHIFT_SHARE, SHIFTS[0], SHIFTS[-1])
     made.light_need[:], made.doubles[:] = uniform["light_need"], uniform["doubles"]
@@ -155,12 +192,13 @@ def new_plants(plant: Plant, n: int, trait: Traits, light: np.ndarray, warmth: n
     plants = Plants(n)
     plants.alive[:] = plants.turgor[:] = plants.established[:] = 1
     plants.leaves[:], plants.roots[:] = plant.leaves, plant.roots
+    plants.aerial[:] = AERIAL_SHARE * min(plant.leaves / GROWN_UP, 1.0) * plant.roots
     plants.ready[:] = plant.new_leaf_since_bloom
     plants.light5[:] = plants.light7[:] = plants.light40[:] = light
     plants.warm10[:] = plants.day_warm[:] = plants.night_warm[:] = warmth
     area = leaf_area.py_func(plants, trait)
     plants.reserve[:] = START_FILLED * RESERVE_FULL * area
-    plants.nitrogen[:] = START_FILLED * nitrogen_store.py_func(area)
+    plants.nitrogen[:] = START_FED * nitrogen_store.py_func(area)
     plants.moved[:] = NEVER_MOVED
     return plants
 
@@ -173,8 +211,25 @@ def leaf_area(plant: np.record, trait: np.record) -> float:
 
 @compiled
 def rooted(plant: np.record, area: float) -> float:
-    """How far live roots can serve that leaf area [m²], 0 to 1."""
+    """How far live roots, in and out of the pot, can serve that leaf area [m²], 0 to 1."""
     return min(plant.roots / (PLENTY_OF_ROOT * area + _NEVER_ZERO), 1.0)
+
+
+@compiled
+def potted(plant: np.record, area: float) -> float:
+    """How far the live roots in the pot, as they hold, can serve that leaf area [m²], 0 to 1."""
+    in_pot = max(plant.roots - plant.aerial, 0.0)
+    return min(in_pot / (PLENTY_OF_ROOT * area + _NEVER_ZERO), 1.0) * plant.established
+
+
+@compiled
+def drinks(plant: np.record, area: float, ease: float) -> float:
+    """Share of its need that a plant of that leaf area [m²] drinks in a day: by roots in the pot, and by roots outside as they are wetted.
+
+    ease  how easily roots in the pot found water, 0 to 1
+    """
+    outside = min(plant.aerial / (PLENTY_OF_ROOT * area + _NEVER_ZERO), 1.0)
+    return min(potted(plant, area) * ease + outside * min(AERIAL_DRINK * plant.wettings, 1.0), 1.0)
 
 
 @compiled
@@ -209,6 +264,7 @@ class Happening(IntFlag):
     BUDS_DROPPED = auto()
     FIRST_FLOWER = auto()
     BLOOM_OVER = auto()
+    ROOT_TIPS = auto()
 
 
 class News(Rows):
@@ -216,7 +272,7 @@ class News(Rows):
 
     # Figures of the day that go into the record as they stand.
     RECORDED = (
-        "water_share", "air_space", "breathing", "ease", "pot_salt", "pot_nitrogen", "leaf_growth", "root_growth", "limit", "crown_risk",
+        "water_share", "air_space", "breathing", "wetness", "wet_depth", "ease", "pot_salt", "pot_nitrogen", "leaf_growth", "root_growth", "limit", "crown_risk",
     )  # fmt: skip
     FIELDS = (
         *RECORDED,

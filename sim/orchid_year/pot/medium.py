@@ -23,8 +23,9 @@ class FreshMedium(NamedTuple):
     container_capacity: Annotated[
         float, column("", "water held after draining", "JACKSON2015 evidence.md#bark-pore-and-water", "measured")
     ]
-    capacity_per_depth: Annotated[
-        float, column("cm⁻¹", "share of the container capacity lost per cm of extra depth", "OWEN2008", "measured")
+    perched: Annotated[
+        float,
+        column("cm", "depth of the layer that stays full of water at the foot of the pot", "OWEN2008", "measured"),
     ]
     scarce: Annotated[
         float, column("", "water content at which roots find water scarce", "evidence.md#moisture-thresholds")
@@ -38,7 +39,7 @@ class FreshMedium(NamedTuple):
         column("", "evaporation of the top against an open wet surface", "evidence.md#pot-top-and-side-evaporation"),
     ]
     pour_caught: Annotated[
-        float, column("", "share of a pour that is caught when moist", "evidence.md#watering-capture")
+        float, column("", "share of the first of a pour that is caught when moist", "evidence.md#watering-capture")
     ]
     soak_caught: Annotated[
         float, column("", "share of the free space that a soak fills", "evidence.md#soaking-dry-medium")
@@ -46,22 +47,27 @@ class FreshMedium(NamedTuple):
     repellent: Annotated[float, column("", "water content at which water runs past", "evidence.md#dry-bark-repels")]
     leaching: Annotated[float, column("", "how well water run through removes salt", "evidence.md#flush-washout")]
     air_loss: Annotated[float, column("y⁻¹", "air space lost a year at 20 °C, kept moist", "evidence.md#medium-life")]
-    perched_water: Annotated[
-        float, column("", "how much wetter the lowest third is than the mean", "evidence.md#wetter-lowest-third")
+    evens_in: Annotated[
+        float,
+        column("d", "time in which wet and dry parts of a moist pot even out to 37 %", "evidence.md#water-creeps"),
+    ]
+    wicks: Annotated[
+        float,
+        column("", "share of the container capacity that wicking keeps above standing water", "evidence.md#wicking"),
     ]
 
 
 # One row per medium. Measured, derived and settled values: evidence.md#media-settled-values evidence.md#bark-and-peat-porometer
-# evidence.md#sphagnum-air-space evidence.md#coir-pore-and-water evidence.md#media-water-by-soaking
+# evidence.md#sphagnum-air-space evidence.md#coir-pore-and-water evidence.md#media-water-by-soaking evidence.md#perched-layer
 FRESH = {
-    #                            porosity capacity per cm scarce dry   air-dry top   pour  soak  repel leach air loss perched
-    "coarse bark":   FreshMedium(0.80, 0.23, 0.010, 0.090, 0.050, 0.040, 0.65, 0.40, 0.95, 0.05, 0.30, 0.08, 0.02),
-    "medium bark":   FreshMedium(0.80, 0.30, 0.020, 0.110, 0.060, 0.050, 0.65, 0.45, 0.95, 0.05, 0.30, 0.10, 0.04),
-    "fine bark":     FreshMedium(0.80, 0.44, 0.045, 0.180, 0.080, 0.050, 0.70, 0.60, 0.95, 0.06, 0.40, 0.12, 0.10),
-    "sphagnum":      FreshMedium(0.95, 0.75, 0.020, 0.300, 0.120, 0.050, 0.80, 0.85, 0.98, 0.08, 0.60, 0.05, 0.03),
-    "bark and peat": FreshMedium(0.85, 0.55, 0.030, 0.220, 0.100, 0.050, 0.75, 0.75, 0.96, 0.08, 0.50, 0.12, 0.08),
-    "coir chips":    FreshMedium(0.90, 0.40, 0.020, 0.150, 0.080, 0.050, 0.70, 0.60, 0.97, 0.05, 0.45, 0.08, 0.04),
-    "clay pebbles":  FreshMedium(0.60, 0.20, 0.010, 0.080, 0.030, 0.020, 0.75, 0.50, 0.98, 0.00, 0.60, 0.00, 0.02),
+    #                            porosity capacity perched scarce dry air-dry top   pour  soak  repel leach air loss evens wicks
+    "coarse bark":   FreshMedium(0.80, 0.23, 0.4, 0.090, 0.050, 0.040, 0.65, 0.40, 0.95, 0.05, 0.30, 0.08, 12, 0.40),
+    "medium bark":   FreshMedium(0.80, 0.30, 0.8, 0.110, 0.060, 0.050, 0.65, 0.45, 0.95, 0.05, 0.30, 0.10, 8, 0.55),
+    "fine bark":     FreshMedium(0.80, 0.44, 3.6, 0.180, 0.080, 0.050, 0.70, 0.60, 0.95, 0.06, 0.40, 0.12, 4, 0.80),
+    "sphagnum":      FreshMedium(0.95, 0.75, 2.5, 0.300, 0.120, 0.050, 0.80, 0.85, 0.98, 0.08, 0.60, 0.05, 2, 0.95),
+    "bark and peat": FreshMedium(0.85, 0.55, 3.0, 0.220, 0.100, 0.050, 0.75, 0.75, 0.96, 0.08, 0.50, 0.12, 3, 0.90),
+    "coir chips":    FreshMedium(0.90, 0.40, 0.8, 0.150, 0.080, 0.050, 0.70, 0.60, 0.97, 0.05, 0.45, 0.08, 5, 0.70),
+    "clay pebbles":  FreshMedium(0.60, 0.20, 0.5, 0.080, 0.030, 0.020, 0.75, 0.50, 0.98, 0.00, 0.60, 0.00, 6, 0.75),
 }  # fmt: skip
 _FRESH = np.array([tuple(FRESH[name]) for name in MEDIA], record_type(FreshMedium._fields))
 
@@ -78,6 +84,15 @@ PORES_LOST = coefficient(
 AIR_TO_WATER = coefficient(
     0.9, "", "share of the lost air space that then holds water", "evidence.md#bark-ageing-in-the-pile"
 )
+SATURATED = coefficient(
+    0.9,
+    "",
+    "share of the pores that water fills in the perched layer: air stays locked in",
+    "evidence.md#perched-layer",
+)
+PERCHED_DEEPENS = coefficient(
+    6.0, "cm", "depth that the perched layer gains for each unit of air space lost", "evidence.md#perched-layer"
+)
 LEAST_AIR = coefficient(0.02, "", "air space that no medium falls below")
 SCARCE_AT_MOST = coefficient(
     0.9, "", "share of the container capacity from which roots can always drink: a deep pot of fine bark drains far"
@@ -92,7 +107,7 @@ AGEING_BASE = coefficient(0.7, "", "pace of crumbling in a dry pot against a usu
 AGEING_WET = coefficient(0.6, "", "what keeping it wet adds to that pace", "evidence.md#bark-ageing")
 FULL_AIR = coefficient(0.25, "", "air-filled porosity at which roots breathe freely", "VERHAGEN2013", "measured")
 NO_AIR = coefficient(0.10, "", "air-filled porosity at which roots choke", "evidence.md#root-growth-and-air")
-STANDING = coefficient(0.6, "", "share of the air that roots lose while the foot of the pot stands in water")
+OPEN_AIR = coefficient(0.60, "", "air-filled porosity in which rot hardly goes on", "evidence.md#rot-in-airy-media")
 WORN_OUT_AIR = coefficient(
     0.20,
     "",
@@ -112,7 +127,10 @@ class Media(Rows):
         "total_porosity",
         "container_capacity",
         "first_stage",  # water content down to which evaporation is full
-        "scarce", "dry", "air_dry", "top_evaporation", "pour_caught", "soak_caught", "repellent", "leaching", "air_loss", "perched_water",
+        "scarce", "dry", "air_dry", "top_evaporation", "pour_caught", "soak_caught", "repellent", "leaching", "air_loss", "evens_in", "wicks",
+        "perched",  # cm: depth of the layer at the foot that drains last
+        "layer",  # share of the depth that this layer takes
+        "held",  # water content above that layer after draining
     )  # fmt: skip
 
 
@@ -134,18 +152,28 @@ def settle(medium: np.record, kind: float, aged: float, depth: float) -> None:
     """Write the medium at its present age into a record of Media: crumbling turns air space into water-holding space.
 
     kind  number in MEDIA; aged, air space lost so far; depth of the pot [cm]
+    After draining, a layer at the foot stays all but full, the deeper the finer the medium; what lies above it holds `held`. Its
+    share of a shallow pot is larger, so a shallow pot is wetter on the whole.
+    Source  OWEN2008: bark's water falls by 20 % (medium) and 42 % (fine) from 3.8 to 15.2 cm, which gives 0.8 and 3.6 cm.
     """
     fresh = _FRESH[int(kind)]
+    fresh_share = min(fresh.perched / STATED_DEPTH, 1.0)
+    held = (fresh.container_capacity - SATURATED * fresh.total_porosity * fresh_share) / (1 - fresh_share)
     porosity = fresh.total_porosity - PORES_LOST * aged
-    drained = fresh.container_capacity * (1 - fresh.capacity_per_depth * (depth - STATED_DEPTH)) + AIR_TO_WATER * aged
-    capacity = min(drained, porosity - LEAST_AIR)
+    full = SATURATED * porosity
+    held = min(held + AIR_TO_WATER * aged, full)
+    perched = fresh.perched + PERCHED_DEEPENS * aged
+    layer = min(perched / depth, 1.0)
+    capacity = min(held + (full - held) * layer, porosity - LEAST_AIR)
     scarce = min(fresh.scarce, SCARCE_AT_MOST * capacity)
     medium.total_porosity, medium.container_capacity, medium.scarce = porosity, capacity, scarce
+    medium.perched, medium.layer, medium.held = perched, layer, held
     medium.first_stage = max(FIRST_STAGE_TO * capacity, scarce)
     medium.dry, medium.air_dry = min(fresh.dry, DRY_AT_MOST * scarce), min(fresh.air_dry, AIR_DRY_AT_MOST * scarce)
     medium.top_evaporation = fresh.top_evaporation + min(aged, FINES_EVAPORATE)
     medium.pour_caught, medium.soak_caught, medium.repellent = fresh.pour_caught, fresh.soak_caught, fresh.repellent
-    medium.leaching, medium.air_loss, medium.perched_water = fresh.leaching, fresh.air_loss, fresh.perched_water
+    medium.leaching, medium.air_loss = fresh.leaching, fresh.air_loss
+    medium.evens_in, medium.wicks = fresh.evens_in, fresh.wicks
 
 
 @compiled
@@ -166,16 +194,35 @@ def share_between(content: float, low: float, high: float) -> float:
     return min(max((content - low) / (high - low), 0.0), 1.0)
 
 
-@compiled
-def breathing(content: float, medium: np.record, standing: float) -> float:
-    """How freely roots breathe, 0 to 1, in the wetter lowest third of the pot.
+class RootZoneAir(NamedTuple):
+    """How roots fare in one pot at some wetness."""
 
-    content   mean water per volume; standing 0 or 1, the foot of the pot stands in water
+    breathing: float  # above the wet layer, 0 to 1
+    wet_depth: float  # cm from the foot in which roots have no air: the perched layer while it is wet
+    wetness: float  # 0 where water is scarce, 1 in the freshly drained pot
+
+
+@compiled
+def root_zone_air(content: float, medium: np.record) -> RootZoneAir:
+    """How freely roots breathe above the perched layer, and how deep the layer is in which they do not.
+
+    content   mean water per volume where roots are
     Source    VERHAGEN2013: full oxygen supply from 0.20 to 0.35 air-filled porosity.
     """
-    perched = medium.perched_water * share_between(content, medium.scarce, medium.container_capacity)
-    lowest_third = min(content + perched, medium.total_porosity)
-    return share_between(medium.total_porosity - lowest_third, NO_AIR, FULL_AIR) * (1 - STANDING * standing)
+    wetness = share_between(content, medium.scarce, medium.container_capacity)
+    low = content + wetness * (SATURATED * medium.total_porosity - medium.container_capacity)
+    low = min(max(low, content), SATURATED * medium.total_porosity)
+    above = (content - medium.layer * low) / (1 - medium.layer) if medium.layer < 1 else low
+    airless = 1 - share_between(medium.total_porosity - low, NO_AIR, FULL_AIR)
+    return RootZoneAir(
+        share_between(medium.total_porosity - above, NO_AIR, FULL_AIR), medium.perched * airless, wetness
+    )
+
+
+@compiled
+def rot_goes_on(content: float, medium: np.record) -> float:
+    """How fast rot goes on, 0 to 1, as the air around the roots allows: hardly at all in open bark."""
+    return 1 - share_between(medium.total_porosity - content, NO_AIR, OPEN_AIR)
 
 
 def worn_out(media: Media, aged: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -10,6 +10,9 @@ import numpy as np
 
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient, column
+from .medium import share_between
+from .standing import leave_standing
+from .zones import take_in
 
 CONDUCTIVITY_PER_N = coefficient(
     0.0065,
@@ -28,6 +31,12 @@ WETTING_MINUTES = coefficient(
     8.0, "min", "time in which a soak wets a dry medium to 63 %", "evidence.md#soaking-dry-medium", "common practice"
 )
 BATH_EXCHANGE = coefficient(0.5, "", "share of the container capacity that a bath exchanges; it goes down the drain")
+SMALL_DRINK = coefficient(
+    (0.1, 0.6, 0.88),
+    "1, 1, 1",
+    "pot volumes up to which a drink is small, from which it is a full pour, and the share of a small one that is caught: it has time to soak in",
+    "SOUTH2017 evidence.md#small-drinks",
+)
 _PER_ML = 1e-3  # of what is stated for a litre, in a mL
 
 
@@ -74,11 +83,12 @@ class Given(IntEnum):
 
 
 class Watering(NamedTuple):
-    """How pots are watered: a soak of some minutes or else a pour of some pot volumes; how many volumes leach; with what."""
+    """How pots are watered: a soak of some minutes or else a pour of some pot volumes; how many volumes leach; how deep water may stand; with what."""
 
     soak_minutes: float
     pour_volumes: float
     flush_volumes: float
+    standing: float  # cm that may stand in the outer pot or saucer afterwards
     plain: Solution
     feed: Solution
 
@@ -110,7 +120,7 @@ def water_once(pot: np.record, medium: np.record, solution: Solution, how: Water
         given = kept + BATH_EXCHANGE * medium.container_capacity * pot.volume
     else:
         given = how.pour_volumes * pot.volume
-        kept = min(given * medium.pour_caught * willing, room)
+        kept = _caught(given, room, willing, how.pour_volumes, medium.pour_caught)
     through = given - kept
     stays = 1 - min(MIXING * through / (pot.water + given), 1.0)
     return Poured(
@@ -121,6 +131,21 @@ def water_once(pot: np.record, medium: np.record, solution: Solution, how: Water
         (pot.nitrogen + solution.nitrogen * given) * stays,
         (pot.sodium + solution.sodium * given) * stays,
     )
+
+
+@compiled
+def _caught(given: float, room: float, willing: float, volumes: float, usual: float) -> float:
+    """Water [mL] that stays of a pour: the first of it as the medium catches, the less the fuller it gets.
+
+    A full pour runs past dry bark; a small drink has time to soak in, and nearly all of it stays.
+    Equation  room × tanh(caught × given / room)
+    Source    SOUTH2017: little runs out of bark after 80 mL, dry as it is.
+    """
+    if room <= 0:
+        return 0.0
+    full = share_between(volumes, SMALL_DRINK[0], SMALL_DRINK[1])
+    caught = SMALL_DRINK[2] + (usual * willing - SMALL_DRINK[2]) * full
+    return room * np.tanh(caught * given / room)
 
 
 @compiled
@@ -164,21 +189,27 @@ def water(
         else:
             done = water_once(pot, medium, solution, how)
         amount[j], share[j] = done.given, pot.water / (medium.container_capacity * pot.volume)
-        _keep_books(pot, solution, done)
+        _keep_books(pot, medium, solution, done, how.standing)
         pot.waterings += 1
         pot.watered = day
     return amount, share
 
 
 @compiled
-def _keep_books(pot: np.record, solution: Solution, done: Poured) -> None:
-    salt, nitrogen = solution.salt * done.given, solution.nitrogen * done.given
+def _keep_books(pot: np.record, medium: np.record, solution: Solution, done: Poured, standing: float) -> None:
+    """Write what one watering did; what ran through stands in the outer pot or saucer until it is tipped away."""
+    salt, nitrogen, sodium = (
+        solution.salt * done.given, solution.nitrogen * done.given, solution.sodium * done.given
+    )  # fmt: skip
     settled = salt * solution.lime
     pot.lime += settled
     pot.poured += done.given
-    pot.drained += done.through
     pot.salt_in += salt
-    pot.salt_out += pot.salt + salt - settled - done.salt
     pot.nitrogen_in += nitrogen
-    pot.nitrogen_out += pot.nitrogen + nitrogen - done.nitrogen
+    pot.outer += done.through
+    pot.outer_salt += pot.salt + salt - settled - done.salt
+    pot.outer_nitrogen += pot.nitrogen + nitrogen - done.nitrogen
+    pot.outer_sodium += pot.sodium + sodium - done.sodium
+    take_in(pot, done.water - pot.water, medium.container_capacity)
     pot.water, pot.salt, pot.nitrogen, pot.sodium = done.water, done.salt, done.nitrogen, done.sodium
+    leave_standing(pot, medium, standing)

@@ -12,14 +12,12 @@ from ..scenario.plant import Pot
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.units import DAYS_A_YEAR
 from .medium import FRESH, MEDIA, held_to_pores, media_of
+from .standing import TAPER
 
 MATERIALS: tuple[str, ...] = get_args(PotMaterial)
 
 FILLED = coefficient(
     0.85, "", "share of a pot's height that is filled with medium", "evidence.md#pot-volume", "common practice"
-)
-TAPER = coefficient(
-    0.7, "", "width at the foot of a pot against its width at the top", "evidence.md#pot-volume", "common practice"
 )
 USUAL_SALT = coefficient(
     0.6,
@@ -46,14 +44,16 @@ class Pots(Rows):
     """State of n pots, a record each and a row (n,) for each name; only compiled steps and the grower's acts write it."""
 
     FIELDS = (
-        "volume", "aged", "medium", "standing",
+        "volume", "aged", "medium", "standing", "rooted",
+        "core",  # mL of the water that is where no roots are
+        "outer", "outer_salt", "outer_nitrogen", "outer_sodium",  # what stands in the outer pot or saucer [mL] and what it holds
         "water", "salt", "nitrogen", "sodium", "lime", "diameter", "depth", "material", "cachepot", "clock", "repotted", "watered", "flushed",
         "waterings", "bias", "rest_until", "poured", "drained", "evaporated", "transpired", "salt_in", "salt_out", "salt_used",
         "nitrogen_in", "nitrogen_out", "nitrogen_used",
         "open_area", "drinking",  # what a mm of evaporation, and a g m⁻² of potential transpiration, take from the content an hour
-        "ease_hours", "air_hours",  # since the last dawn
+        "ease_hours", "air_hours", "wet_hours", "depth_hours",  # since the last dawn
     )  # fmt: skip
-    RECORDED = ("volume", "aged", "medium", "standing")  # what goes into the daily record as it stands
+    RECORDED = ("volume", "aged", "medium", "standing", "rooted")  # what goes into the daily record as it stands
 
 
 def volume(diameter: np.ndarray, depth: np.ndarray) -> np.ndarray:
@@ -61,14 +61,16 @@ def volume(diameter: np.ndarray, depth: np.ndarray) -> np.ndarray:
     return FILLED * np.pi * depth / _FRUSTUM * diameter**2 * (1 + TAPER + TAPER**2)
 
 
-def new_pots(pot: Pot, n: int) -> Pots:
-    """N pots alike, freshly drained, aged as the pot is."""
+def new_pots(pot: Pot, n: int, crumbles: np.ndarray | float = 1.0) -> Pots:
+    """N pots, freshly drained, aged as the pot is; crumbles (n,), how fast each one's medium ages against the usual."""
     pots = Pots(n)
     pots.diameter[:], pots.depth[:] = pot.diameter, pot.depth
     pots.volume[:] = volume(pot.diameter, pot.depth)
     pots.medium[:], pots.material[:] = MEDIA.index(pot.medium), MATERIALS.index(pot.material)
     pots.cachepot[:] = pot.cachepot
-    pots.aged[:] = held_to_pores(MEDIA.index(pot.medium), pot.age * FRESH[pot.medium].air_loss)
+    aged = np.broadcast_to(pot.age * FRESH[pot.medium].air_loss * np.asarray(crumbles, float), n)
+    pots.aged[:] = [held_to_pores(MEDIA.index(pot.medium), one) for one in aged]
+    pots.rooted[:] = 1
     pots.repotted[:] = -DAYS_A_YEAR * pot.age
     media = media_of(pots.medium, pots.aged, pots.depth)
     pots.water[:] = media.container_capacity * pots.volume

@@ -21,6 +21,7 @@ Milestone = Literal[
     "first flower",
     "last flower fades",
     "roots failing",
+    "new root tips",
     "medium worn out",
 ]
 MILESTONES: tuple[str, ...] = get_args(Milestone)
@@ -74,6 +75,14 @@ class Watering(Part):
     water: WaterKind = Field("tap", description="where the water comes from")
     water_temperature: float = quantity(18, "°C", 1, 45, "temperature of the water", evidence="common practice")
     empty_saucer: bool = Field(True, description="water left in the saucer or cachepot is tipped away")
+    standing_depth: float = quantity(
+        3.0,
+        "cm",
+        0,
+        20,
+        "where it is not tipped away, water may stand up to this depth; what is above it is tipped out or runs over the rim",
+        evidence="common practice",
+    )
 
 
 class Feeding(Part):
@@ -155,7 +164,14 @@ class CutOutRot(Act):
     do: Literal["cut out rot"] = "cut out rot"
 
 
-Deed = Annotated[Move | Repot | Stake | CutSpike | CutOutRot, Field(discriminator="do")]
+class Cover(Act):
+    """Put a clear bag or box over the plant, so that it loses hardly any water while it makes roots."""
+
+    do: Literal["cover"] = "cover"
+    days: int = quantity(56, "days", 1, 180, "how long the cover stays on", evidence="common practice")
+
+
+Deed = Annotated[Move | Repot | Stake | CutSpike | CutOutRot | Cover, Field(discriminator="do")]
 
 
 class Holiday(Part):

@@ -17,6 +17,7 @@ _DOING = {
     "stake": "staking",
     "cut spike": "cutting the spike",
     "cut out rot": "cutting out rot",
+    "cover": "covering the plant",
 }
 _REACHED = {
     "new leaf": "when a new leaf has grown",
@@ -26,6 +27,7 @@ _REACHED = {
     "first flower": "when the first flower opens",
     "last flower fades": "when the last flower has faded",
     "roots failing": "when the roots fail",
+    "new root tips": "when new root tips show",
     "medium worn out": "when the potting mix is worn out",
 }
 _PLACED = ("over ", "under ", "against ", "by ", "in ", "on ")  # spots whose name says where, as 'over the radiator'

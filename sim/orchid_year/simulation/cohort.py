@@ -73,7 +73,7 @@ class Cohort:
             fresh = state.new_plants(side.plant, each, own, light * ones, warmth * ones)
             fresh.spot[:] = row
             plants.append(fresh)
-            pots.append(new_pots(side.pot, each))
+            pots.append(new_pots(side.pot, each, own.crumbles))
         return Pots.joined(pots), state.Plants.joined(plants)
 
     def reserve_days(self, days: int) -> None:
@@ -119,6 +119,9 @@ class Cohort:
     def end_part(self, part: int) -> Iterator[Line]:
         """Dusk or dawn: dry every pot to this hour; at dawn live through the day that ends, and tell what it brought."""
         self.catch_up(self._everyone)
+        plants, pots, _, media = self._stock
+        hours = float(self.conditions.edges[part + 1] - self.conditions.edges[part])
+        watering.settle_water(plants, pots, media, self.conditions.air[self.part], hours)
         self.pot_water[part] = self.water_share()
         self.part = part + 1
         if part % 2 == 1:

@@ -16,7 +16,7 @@ from ..plant.state import Plants
 from ..pot.medium import MEDIA
 from ..pot.solution import Given, Watering, solution_of, water
 from ..pot.state import volume
-from ..scenario.care import Care, CutOutRot, CutSpike, Deed, Move, Repot, Stake
+from ..scenario.care import Care, Cover, CutOutRot, CutSpike, Deed, Move, Repot, Stake
 from ..scenario.scenario import Scenario
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
@@ -47,6 +47,11 @@ BUD_UPSET = {
     ),
     "average": coefficient(0.06, "d⁻¹", "of a usual one", "evidence.md#repotting-bud-loss"),
     "rough": coefficient(0.10, "d⁻¹", "of a rough one", "evidence.md#repotting-bud-loss"),
+}
+WETS = {
+    "soak": coefficient(0.2, "", "share of the roots outside the pot that a soak wets", "evidence.md#aerial-drink"),
+    "beside the leaves": coefficient(0.4, "", "share that a pour beside the leaves wets", "evidence.md#aerial-drink"),
+    "over the leaves": coefficient(1.0, "", "share that a pour over the leaves wets", "evidence.md#aerial-drink"),
 }
 HOLD_LEFT = coefficient(
     0.3, "", "share of their hold that roots keep through repotting", "evidence.md#repotting-recovery"
@@ -112,6 +117,7 @@ def _season(care: Care, winter: bool) -> Season:
             float(plan.soak_minutes) if plan.method == "soak" else 0.0,
             float(plan.pour_volumes),
             float(feeding.flush_volumes),
+            0.0 if plan.empty_saucer else float(plan.standing_depth),
             solution_of(plan.water),
             solution_of(plan.water, strength),
         ),
@@ -158,7 +164,7 @@ class Grower:
         """Water, feed or flush these pots, what (m,) numbers of Given, and keep the books."""
         plan, pots = self.care.watering, cohort.pots
         amount, share = water(pots.each, cohort.media.each, who, what, how, day)
-        pots.standing[who] = pots.cachepot[who] * (not plan.empty_saucer)
+        cohort.plants.wettings[who] += WETS["soak" if plan.method == "soak" else plan.aim]
         _, scatter = JUDGES[plan.sign]
         if plan.rule != "fixed days" and self.scenario.plant.varied:
             pots.bias[who] = scatter * cohort.draws.normal("judging dryness", day, who)
@@ -203,6 +209,8 @@ class Grower:
                 yield self._stake(cohort.plants, who)
             case CutSpike():
                 yield self._cut_spike(cohort.plants, deed, who)
+            case Cover():
+                yield self._cover(cohort, deed, who, day)
             case CutOutRot():
                 yield self._cut_out_rot(cohort, who, day)
 
@@ -231,25 +239,29 @@ class Grower:
     def _repot(self, cohort: Cohort, deed: Repot, who: np.ndarray, day: int) -> Line:
         plants, pots = cohort.plants, cohort.pots
         cohort.catch_up(who)
-        cut = ROOTS_CUT[deed.handling] * plants.roots[who]
+        cut = ROOTS_CUT[deed.handling] * (plants.roots[who] - plants.aerial[who])
         plants.roots[who] -= cut
-        plants.dead_roots[who] = 0
+        plants.dead_roots[who] = plants.lowest_root[who] = 0
         plants.established[who] *= HOLD_LEFT
         plants.repot_size[who] = BUD_UPSET[deed.handling]
         water_left, salt_left, nitrogen_left = pots.water[who], pots.salt[who], pots.nitrogen[who]
         pots.diameter[who] = deed.diameter or pots.diameter[who]
         pots.volume[who] = volume(pots.diameter[who], pots.depth[who])
         pots.medium[who], pots.aged[who] = MEDIA.index(deed.medium), 0.0
+        pots.core[who] = (1 - pots.rooted[who]) * pots.water[who]
         cohort.refresh()
         damp, salt, sodium = NEW_MEDIUM
         pots.water[who] = damp * cohort.media.container_capacity[who] * pots.volume[who]
+        pots.core[who] = (1 - pots.rooted[who]) * pots.water[who]
         pots.salt[who], pots.nitrogen[who], pots.sodium[who] = salt * pots.water[who], 0.0, sodium * pots.water[who]
         # The old medium leaves with what it held, the new one brings its own: both count in the budgets.
-        pots.drained[who] += water_left
+        pots.drained[who] += water_left + pots.outer[who]
         pots.poured[who] += pots.water[who]
-        pots.salt_out[who] += salt_left
+        pots.salt_out[who] += salt_left + pots.outer_salt[who]
         pots.salt_in[who] += pots.salt[who]
-        pots.nitrogen_out[who] += nitrogen_left
+        pots.nitrogen_out[who] += nitrogen_left + pots.outer_nitrogen[who]
+        for name in ("outer", "outer_salt", "outer_nitrogen", "outer_sodium"):
+            getattr(pots, name)[who] = 0
         pots.repotted[who], pots.rest_until[who], pots.standing[who] = day, day + deed.rest_days, 0
         return Line(Kind.REPOT, who, cut, deed.medium, "live root cut")
 
@@ -257,6 +269,11 @@ class Grower:
         who = who[plants.spikes[who] > 0]
         plants.staked[who] = 1
         return Line(Kind.STAKE, who, plants.spike_length[who])
+
+    def _cover(self, cohort: Cohort, deed: Cover, who: np.ndarray, day: int) -> Line:
+        cohort.catch_up(who)
+        cohort.plants.covered[who], cohort.plants.cover_ends[who] = 1, day + deed.days
+        return Line(Kind.COVER, who, np.full(len(who), float(deed.days)))
 
     def _cut_spike(self, plants: Plants, deed: CutSpike, who: np.ndarray) -> Line:
         who = who[(plants.spikes[who] > 0) & (plants.spike_length[who] > 0)]

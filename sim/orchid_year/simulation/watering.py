@@ -9,9 +9,11 @@ import numpy as np
 from .. import chance
 from ..compiled import compiled, record_type
 from ..plant.day import refresh_one
+from ..plant.leaves import COVERED
 from ..plant.state import Stock
-from ..pot.drying import Dried, dry_one
-from ..pot.medium import breathing
+from ..pot.medium import root_zone_air
+from ..pot.standing import stand
+from ..pot.zones import PotDried, dry_pot, even_out
 from ..vocabulary.coefficients import coefficient
 
 BONE_DRY = coefficient(
@@ -42,11 +44,18 @@ def refresh(stock: Stock) -> None:
 
 
 @compiled
-def dried_since(plant: np.record, pot: np.record, medium: np.record, air: np.ndarray, hour: float) -> Dried:
-    """How a pot has dried since its own last event; air (k,) records of AIR."""
+def asked_by_air(plant: np.record, air: np.ndarray) -> tuple[float, float]:
+    """Evaporation [mm/h] and potential transpiration [g m⁻² h⁻¹] where a plant stands, under its cover if it has one."""
     asks = air[int(plant.spot)]
-    evaporation, transpiration = asks.evaporation * pot.open_area, asks.transpiration * pot.drinking
-    return dry_one(pot.water / pot.volume, hour - pot.clock, evaporation, transpiration, medium)
+    less = COVERED if plant.covered > 0 else 1.0
+    return asks.evaporation * less, asks.transpiration * less
+
+
+@compiled
+def dried_since(plant: np.record, pot: np.record, medium: np.record, air: np.ndarray, hour: float) -> PotDried:
+    """How a pot has dried since its own last event; air (k,) records of AIR."""
+    evaporation, transpiration = asked_by_air(plant, air)
+    return dry_pot(pot, medium, hour - pot.clock, evaporation * pot.open_area, transpiration * pot.drinking)
 
 
 @compiled
@@ -62,7 +71,7 @@ def to_water(
         if habit.forgets > 0 and chance.draw(seed, _FORGETTING, day, numbers[i]) < habit.forgets:
             continue
         if not habit.by_calendar:
-            content = dried_since(stock.plants[i], pot, medium, air, hour).content
+            content = dried_since(stock.plants[i], pot, medium, air, hour).water / pot.volume
             dry = content / medium.container_capacity + habit.bias + pot.bias < habit.water_below
             if not dry and content > BONE_DRY * medium.air_dry:
                 continue
@@ -79,10 +88,22 @@ def catch_up(
     for i in who:
         pot, medium = pots[i], media[i]
         dried = dried_since(plants[i], pot, medium, air, hour)
-        hours, water, drunk = hour - pot.clock, dried.content * pot.volume, dried.drunk * pot.volume
-        pot.evaporated += pot.water - water - drunk
-        pot.transpired += drunk
-        mean = 0.5 * (pot.water + water) / pot.volume
+        hours = hour - pot.clock
+        pot.evaporated += pot.water - dried.water - dried.drunk
+        pot.transpired += dried.drunk
+        mean = 0.5 * ((pot.water - pot.core) / (pot.rooted * pot.volume) + dried.rooted_content)
+        roots = root_zone_air(mean, medium)
         pot.ease_hours += dried.ease * hours
-        pot.air_hours += breathing(mean, medium, pot.standing) * hours
-        pot.water, pot.clock = water, hour
+        pot.air_hours += roots.breathing * hours
+        pot.wet_hours += roots.wetness * hours
+        pot.depth_hours += min(roots.wet_depth + pot.standing, pot.depth) * hours
+        pot.water, pot.core, pot.clock = dried.water, dried.core, hour
+
+
+@compiled
+def settle_water(plants: np.ndarray, pots: np.ndarray, media: np.ndarray, air: np.ndarray, hours: float) -> None:
+    """At dusk and dawn: water that stood has evaporated and been drawn up, and wet and dry parts of a pot have evened out a little."""
+    for i in range(len(pots)):
+        evaporation, _ = asked_by_air(plants[i], air)
+        stand(pots[i], media[i], hours, evaporation)
+        even_out(pots[i], media[i], hours)

@@ -255,8 +255,8 @@ def _date(text: str) -> dt.date:
 
 
 _BOOKS = (
-    "water", "poured", "drained", "evaporated", "transpired", "salt", "lime", "salt_in", "salt_out", "salt_used",
-    "nitrogen", "nitrogen_in", "nitrogen_out", "nitrogen_used",
+    "water", "outer", "poured", "drained", "evaporated", "transpired", "salt", "outer_salt", "lime", "salt_in", "salt_out", "salt_used",
+    "nitrogen", "outer_nitrogen", "nitrogen_in", "nitrogen_out", "nitrogen_used",
 )  # fmt: skip
 
 

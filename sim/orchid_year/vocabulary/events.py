@@ -28,6 +28,7 @@ class Kind(StrEnum):
     STAKE = "stake", "cm", "the spike was tied to a stick"
     CUT_SPIKE = "cut spike", "cm", "the spike was cut"
     ROT_CUT_OUT = "rot cut out", "leaves", "rot was cut out of the heart"
+    COVER = "cover", "d", "a clear bag or box was put over the plant"
     HOLIDAY = "holiday", "d", "nobody was at home"
     HEATING_FAILS = "heating fails", "d", "the heating failed"
     COLD_SNAP = "cold snap", "d", "a spell of hard cold"
@@ -48,6 +49,7 @@ class Kind(StrEnum):
     CROWN_ROT = "crown rot sets in", "share", "rot took hold of the heart; the amount is the chance it had"
     PLANT_LOST = "plant lost", "plants", "the plant died"
     ROOTS_FAILING = "roots failing", "share", "more than four in ten of the roots were dead"
+    ROOT_TIPS = "new root tips", "cm", "green tips of growing roots could be seen"
     MEDIUM_WORN_OUT = "medium worn out", "share", "the medium had crumbled and held too little air"
 
 
