@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -31,11 +31,12 @@ def indoor_cells() -> list[tuple[str, str, str]]:
     ]
 
 
-def _varied_home(climate: str, name: str, variant: int) -> Home:
-    """A home as one of four households has it: its thermostats a little higher or lower, its spots a little elsewhere."""
+def _varied_home(climate: str, name: str, wanted: Iterable[str], variant: int) -> Home:
+    """A home with the wanted spots as one of four households has it: thermostats a little higher or lower, spots a little elsewhere."""
     shift, like = THERMOSTATS[variant], Scenario.of(home=name).home
     spots = {}
-    for spot, place in like.spots.items():
+    for spot in wanted:
+        place = like.spots[spot]
         sky, near = (
             2 * uniform(1, f"{what}, {climate}, {name}, {spot}", variant, 0, 1)[0] - 1 for what in ("sky", "near")
         )
@@ -58,10 +59,13 @@ def flowered_in_cells(cells: Sequence[tuple[str, str, str]]) -> np.ndarray:
     count = np.zeros(len(cells))
     for climate in dict.fromkeys(cell[0] for cell in cells):
         mine = [number for number, cell in enumerate(cells) if cell[0] == climate]
+        spots: dict[str, list[str]] = {}
+        for number in mine:
+            spots.setdefault(cells[number][1], []).append(cells[number][2])
         for variant in range(len(THERMOSTATS)):
-            homes = {name: _varied_home(climate, name, variant) for name in {cells[number][1] for number in mine}}
+            homes = {name: _varied_home(climate, name, wanted, variant) for name, wanted in spots.items()}
             sides = [
-                Scenario.of(climate=climate, home=homes[cells[number][1]], spot=cells[number][2]) for number in mine
+                Scenario.of(climate=climate, home=homes[name], spot=spot) for _, name, spot in (cells[n] for n in mine)
             ]
             record = simulate(sides, EACH, first=EACH * variant)
             came = np.isfinite(record.first_day("first flower")).reshape(len(sides), EACH)
