@@ -179,9 +179,9 @@ def _of_roots(record: Record, day: int) -> str:
     roots = record["roots"][:day, 0]
     taken = {name: float((roots * record[f"root: {name}"][:day, 0]).sum()) for name in ROOT_CAUSES}
     wet = taken["no air"] + taken["rot"]
-    worst = max(wet, taken["drought"], taken["salt"])
-    if worst < (1 - MOST_ROOTS) * roots.max() and worst < taken["age"]:
+    if wet + taken["drought"] + taken["salt"] < (1 - MOST_ROOTS) * roots.max():
         return "too dry" if record["alive"][-1, 0] < 1 else "other"
+    worst = max(wet, taken["drought"], taken["salt"])
     if worst == wet:
         return _too_wet(record, day)
     return "too dry" if worst == taken["drought"] else "salt"
@@ -227,6 +227,10 @@ def counts(of: tuple[Fate, ...]) -> Counter[Fate]:
     return Counter(of)
 
 
+def _told(choice: object) -> str:
+    return choice if isinstance(choice, str) else f"{choice:g}"
+
+
 def as_markdown() -> str:
     """The text of docs/causes.md."""
     told = counts(fates())
@@ -240,18 +244,18 @@ def as_markdown() -> str:
         "each once, at the worst that became of it.",
         "A plant that died of thirst is told by what had killed its roots. *Too wet* means that roots died for want of air or of rot; a medium is *worn out* "
         "when it has crumbled and holds too little air.",
-        f"*Most roots gone* means that less than {MOST_ROOTS:.0%} of the longest roots were alive at the end.", "",
+        f"*Most roots gone* means that less than {100 * MOST_ROOTS:.0f} % of the longest roots were alive at the end.", "",
         "| Cause | Lost | Most roots gone | All buds gone | All | Share |", "|---|---|---|---|---|---|",
     ]  # fmt: skip
     for cause in sorted(CAUSES, key=lambda one: -sum(told[Fate(what, one)] for what in FATES)):
         row = [told[Fate(what, cause)] for what in FATES]
-        lines.append(f"| {cause} | {' | '.join(map(str, row))} | {sum(row)} | {sum(row) / harmed:.0%} |")
+        lines.append(f"| {cause} | {' | '.join(map(str, row))} | {sum(row)} | {100 * sum(row) / harmed:.0f} % |")
     row = [sum(told[Fate(what, cause)] for cause in CAUSES) for what in FATES]
-    lines += [f"| all | {' | '.join(map(str, row))} | {harmed} | 100% |", "", "## The habits", "",
+    lines += [f"| all | {' | '.join(map(str, row))} | {harmed} | 100 % |", "", "## The habits", "",
               "Each beginner draws one of each; the shares are judged.", "", "| Habit | Choices and their shares |", "|---|---|"]  # fmt: skip
     for name, choices in TABLES.items():
         whole = sum(choices.values())
         lines.append(
-            f"| {name} | {'; '.join(f'{choice} {weight / whole:.0%}' for choice, weight in choices.items())} |"
+            f"| {name} | {'; '.join(f'{_told(choice)}: {100 * weight / whole:.0f} %' for choice, weight in choices.items())} |"
         )
     return "\n".join([*lines, ""])

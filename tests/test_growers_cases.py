@@ -94,8 +94,8 @@ def test_mild_thirst_slows_leaves_and_still_spikes():
 
 
 def test_losses_come_in_shades_in_a_sample_of_homes():
-    """Common practice: homes and plants differ; a hundred cells of 308 are asked, and of a sample that share less two standard deviations."""
-    sample = shades(7)
+    """Common practice: homes and plants differ; a hundred cells of 308 are asked, and of a sample that share less one standard deviation."""
+    sample = shades(5)
     assert sample.is_met, sample
 
 

@@ -18,6 +18,7 @@ from growers_cells import shades
 from growers_readings import (
     PLANTS,
     Reading,
+    against,
     buds,
     days_in_flower,
     drowned,
@@ -64,7 +65,7 @@ def overpotted_moss() -> list[Reading]:
     ]
     return [
         *told,
-        *(Reading(2, f"lost of 20, every 4 days, {w} cm", lost(one)) for w, one in zip(widths, records[:4], strict=True)),
+        *(Reading(2, f"lost, every 4 days, {w} cm", lost(one), unit="of 20") for w, one in zip(widths, records[:4], strict=True)),
         Reading(2, "largest rise in roots kept from 15 to 25 cm of moss", rise(fixed[1:]), high=RARE),
         Reading(2, "roots kept in 25 cm of moss by weight, less those by the calendar", weight[3] - fixed[3], low=0.05),
         Reading(2, "roots kept in 25 cm of moss by weight, against 12 cm", weight[3] / weight[0], high=0.95),
@@ -114,8 +115,8 @@ def soaked_bark() -> list[Reading]:
     return [
         Reading(3, "roots kept, medium bark 0 years, daily", cube["kept"][medium, 0, 0], high=0.85),
         Reading(3, "roots kept, medium bark 3 years, daily", cube["kept"][medium, 3, 0], high=0.4),
-        Reading(3, "lost of 20, coarse bark 0 years, weekly", cube["lost"][coarse, 0, 3], high=1),
-        Reading(3, "lost of 20, fine bark 4 years, daily", cube["lost"][fine, 4, 0], low=12),
+        Reading(3, "lost, coarse bark 0 years, weekly", cube["lost"][coarse, 0, 3], high=1, unit="of 20"),
+        Reading(3, "lost, fine bark 4 years, daily", cube["lost"][fine, 4, 0], low=12, unit="of 20"),
         *found,
     ]
 
@@ -161,7 +162,7 @@ def weekly_dose() -> list[Reading]:
         found += [
             Reading(4, f"alive after 26 weeks, {air}", 100 * dosed["alive"][end].mean(), 95, unit="%", source="SOUTH2017"),
             Reading(4, f"days of display to the last flower, {air}", _shown(dosed, start), 112, 182, "days", "SOUTH2017"),
-            Reading(4, f"roots against the well-watered twin, {air}", roots(dosed, end) / roots(twin, end), 0.85, source="SOUTH2017"),
+            Reading(4, f"roots against the well-watered twin, {air}", against(roots(dosed, end), roots(twin, end)), 0.85, source="SOUTH2017"),
             Reading(4, f"days of display of the well-watered twin, {humidity:.0f} %",
                     _shown(twin, start), unit="days"),
         ]  # fmt: skip
@@ -169,10 +170,10 @@ def weekly_dose() -> list[Reading]:
 
 
 def _shown(record: Record, start: int) -> float:
-    """Days of display until the last flower fades, in the middle plant of those that flowered; endless where one never fades."""
+    """Days of display until the last flower fades, in the middle plant of those that flowered; to the end of the record where it never does."""
     flowers = np.isfinite(record.first_day("first flower"))
     faded = record.first_day("last flower fades")[flowers] - start
-    return float(np.median(np.where(np.isnan(faded), np.inf, faded)))
+    return float(np.median(np.where(np.isnan(faded), record.days - start, faded)))
 
 
 def outer_pot() -> list[Reading]:
@@ -188,10 +189,10 @@ def outer_pot() -> list[Reading]:
         ]
     )
     return [
-        Reading(5, "roots kept over 3 cm of water, medium bark", roots(wet) / roots(emptied), 1 / 3, 0.9),
-        Reading(5, "roots kept over a reservoir of 2 cm, clay pebbles", roots(reservoir) / roots(drained), 0.9),
-        Reading(5, "lost of 20 over 3 cm of water, medium bark", lost(wet), high=3),
-        Reading(5, "lost of 20 over a reservoir of 2 cm, clay pebbles", lost(reservoir), high=1),
+        Reading(5, "roots kept over 3 cm of water, medium bark", against(roots(wet), roots(emptied)), 1 / 3, 0.9),
+        Reading(5, "roots kept over a reservoir of 2 cm, clay pebbles", against(roots(reservoir), roots(drained)), 0.9),
+        Reading(5, "lost over 3 cm of water, medium bark", lost(wet), high=3, unit="of 20"),
+        Reading(5, "lost over a reservoir of 2 cm, clay pebbles", lost(reservoir), high=1, unit="of 20"),
     ]
 
 
@@ -203,15 +204,15 @@ def old_bark() -> list[Reading]:
     sides = [home(rule, pot={"age": age}) for rule in (every(7), {}) for age in OLD_AGES]
     records = grown(sides)
     weekly, weight = records[: len(OLD_AGES)], records[len(OLD_AGES) :]
-    dead, kept = [lost(one) for one in weekly], [roots(one) / roots(weight[0]) for one in weekly]
+    dead, kept = [lost(one) for one in weekly], [against(roots(one), roots(weight[0])) for one in weekly]
     half_years = [b - a for (a, b), years in zip(itertools.pairwise(dead), np.diff(OLD_AGES), strict=True) if years == 0.5]  # fmt: skip
     return [
-        *(Reading(6, f"lost of 20, soaked weekly, {age:g} years", one) for age, one in zip(OLD_AGES, dead, strict=True)),
+        *(Reading(6, f"lost, soaked weekly, {age:g} years", one, unit="of 20") for age, one in zip(OLD_AGES, dead, strict=True)),
         Reading(6, "roots kept, soaked weekly, 2 years", kept[2], low=0.5),
         Reading(6, "roots kept, soaked weekly, 4 years", kept[5], high=0.8 * kept[1]),
         Reading(6, "largest rise of roots kept as bark grows older", rise(kept), high=0.05),
         Reading(6, "largest step in losses within half a year, 3 to 5 years", max(half_years), high=6, unit="of 20"),
-        Reading(6, "roots kept by weight, 8 years against new", roots(weight[-1]) / roots(weight[0]), 0.2, 0.85),
+        Reading(6, "roots kept by weight, 8 years against new", against(roots(weight[-1]), roots(weight[0])), 0.2, 0.85),
     ]  # fmt: skip
 
 
@@ -222,10 +223,12 @@ def tap_water_feed() -> list[Reading]:
         [home(soaked, feed(100)), home(soaked, feed(100) | {"flush_every_days": 30}), home(soaked, feed(200))]
     )
     return [
-        Reading(7, "roots kept, 100 mg/L in tap water, never flushed", roots(unflushed) / roots(flushed), 0.5, 0.98),
-        Reading(7, "lost of 20, 100 mg/L in tap water, never flushed", lost(unflushed), high=0),
-        Reading(7, "roots kept, 200 mg/L in tap water, never flushed", roots(strong) / roots(flushed), 0.2),
-        Reading(7, "lost of 20, 200 mg/L in tap water, never flushed", lost(strong), high=2),
+        Reading(
+            7, "roots kept, 100 mg/L in tap water, never flushed", against(roots(unflushed), roots(flushed)), 0.5, 0.98
+        ),
+        Reading(7, "lost, 100 mg/L in tap water, never flushed", lost(unflushed), high=0, unit="of 20"),
+        Reading(7, "roots kept, 200 mg/L in tap water, never flushed", against(roots(strong), roots(flushed)), 0.2),
+        Reading(7, "lost, 200 mg/L in tap water, never flushed", lost(strong), high=2, unit="of 20"),
     ]
 
 
@@ -235,11 +238,17 @@ def rain_water_feed() -> list[Reading]:
         [home({"method": "pour", "water": "rain"}, feed(n), days=450) for n in (50, 100, 200)]
     )  # fmt: skip
     return [
-        Reading(8, "lost of 20, 200 mg/L in rain water", lost(strong), high=0, source="WANG1994"),
-        Reading(8, "roots at 200 against 50 mg/L", roots(strong) / roots(weak), 0.4, source="WANG1994"),
-        Reading(8, "new leaves at 200 against 50 mg/L", new_leaves(strong) / new_leaves(weak), 0.9, source="WANG1994"),
-        Reading(8, "buds at 100 against 50 mg/L", buds(middle) / buds(weak), 1.02, source="WANG1994"),
-        Reading(8, "buds at 200 against 50 mg/L", buds(strong) / buds(weak), 1.05, source="WANG1994"),
+        Reading(8, "lost, 200 mg/L in rain water", lost(strong), high=0, source="WANG1994", unit="of 20"),
+        Reading(8, "roots at 200 against 50 mg/L", against(roots(strong), roots(weak)), 0.4, source="WANG1994"),
+        Reading(
+            8,
+            "new leaves at 200 against 50 mg/L",
+            against(new_leaves(strong), new_leaves(weak)),
+            0.9,
+            source="WANG1994",
+        ),
+        Reading(8, "buds at 100 against 50 mg/L", against(buds(middle), buds(weak)), 1.02, source="WANG1994"),
+        Reading(8, "buds at 200 against 50 mg/L", against(buds(strong), buds(weak)), 1.05, source="WANG1994"),
     ]
 
 
@@ -247,10 +256,10 @@ def no_feed() -> list[Reading]:
     """Case 9: nothing but tap water for one year and for two, against twins that are fed soundly."""
     never, years = {"strength": 0, "winter_strength": 0}, (slice(0, 365), slice(365, 730))
     hungry, fed = grown([home(feeding=never, days=730), home(days=730)])
-    first, second = (100 * (1 - buds(hungry, year) / buds(fed, year)) for year in years)
+    first, second = (100 * (1 - against(buds(hungry, year), buds(fed, year))) for year in years)
     bloomed = (hungry["opened"][years[0]].max(0) > 0).mean()
     return [
-        Reading(9, "flower of 20 in a year without feed", 20 * float(bloomed), 15, source="WANG2000"),
+        Reading(9, "flower in a year without feed", 20 * float(bloomed), 15, source="WANG2000", unit="of 20"),
         Reading(9, "fewer buds in a year without feed", first, 15, 35, "%", "WANG2000"),
         Reading(9, "fewer buds in the second such year, less those of the first", second - first, 5, unit="%"),
     ]
@@ -269,8 +278,8 @@ def dry_in_bloom() -> list[Reading]:
         Reading(10, "days of bloom, watered", float(np.median(days_in_flower(twin)))),
         Reading(10, "bloom shorter by", 100 * float(1 - share), 30, unit="%"),
         Reading(10, "turgor at the lowest, middle plant", float(np.median(limp)), high=LIMP),
-        Reading(10, "alive of 20 after 60 dry days", 20 - lost(dry), 15),
-        Reading(10, "roots against the watered twin", roots(dry) / roots(twin), high=0.8),
+        Reading(10, "alive after 60 dry days", 20 - lost(dry), 15, unit="of 20"),
+        Reading(10, "roots against the watered twin", against(roots(dry), roots(twin)), high=0.8),
         *(Reading(10, f"days from {a} to {b} in the order of thirst", gap, 0, unit="days") for a, b, gap in order),
     ]
 
@@ -284,11 +293,12 @@ def _order_of_thirst(dry: Record, twin: Record, from_day: int) -> list[tuple[str
         "roots": dry["roots"][span] < 0.5 * twin["roots"][span],
         "plant": dry["alive"][span] < 1,
     }
-    first = {name: np.where(came.any(0), came.argmax(0).astype(float), np.inf) for name, came in half.items()}
+    never = float(dry.days - from_day)
+    first = {name: np.where(came.any(0), came.argmax(0).astype(float), never) for name, came in half.items()}
     pairs = []
     for a, b in itertools.pairwise(half):
-        came = np.isfinite(first[b])  # whoever never came to the later mark can't have come to it too early
-        gap = float(np.median(first[b][came] - first[a][came])) if came.any() else float("inf")
+        came = first[b] < never  # whoever never came to the later mark can't have come to it too early
+        gap = float(np.median(first[b][came] - first[a][came])) if came.any() else never
         pairs.append((a, b, gap))
     return pairs
 
@@ -297,9 +307,9 @@ def fortnightly() -> list[Reading]:
     """Case 11: soaked every fourteen days, which is a mild thirst, against a twin watered by weight."""
     rare, twin = grown([home(every(14)), home()])
     return [
-        Reading(11, "flower of 20, soaked every 14 days", flowered(rare), 15),
-        Reading(11, "flower of 20, by weight", flowered(twin)),
-        Reading(11, "new leaves against the twin by weight", new_leaves(rare) / new_leaves(twin), 0.5, 0.97),
+        Reading(11, "flower, soaked every 14 days", flowered(rare), 15, unit="of 20"),
+        Reading(11, "flower, by weight", flowered(twin), unit="of 20"),
+        Reading(11, "new leaves against the twin by weight", against(new_leaves(rare), new_leaves(twin)), 0.5, 0.97),
         Reading(11, "turgor at the lowest, middle plant", float(np.median(rare["turgor"].min(0)))),
     ]
 

@@ -73,17 +73,18 @@ def flowered_in_cells(cells: Sequence[tuple[str, str, str]]) -> np.ndarray:
     return count
 
 
+ASKED = 100 / 308  # of the cells
+
+
 @lru_cache(maxsize=2)
 def shades(every_cell: int = 1) -> Reading:
     """Case 14: in how many cells between 3 and 17 of 20 flower, of all or of each so-many-th cell; a hundred of 308 are asked.
 
-    A sample may miss its share by two of its own standard deviations.
+    A sample may miss its share by one of its own standard deviations.
     """
     cells = indoor_cells()[::every_cell]
     count = flowered_in_cells(cells)
-    share = 100 / 308
-    least = (
-        len(cells) * share if every_cell == 1 else len(cells) * share - 2 * (len(cells) * share * (1 - share)) ** 0.5
-    )
+    spread = (len(cells) * ASKED * (1 - ASKED)) ** 0.5 if every_cell > 1 else 0.0
     between = float(((count >= 3) & (count <= 17)).sum())
-    return Reading(14, f"cells of {len(cells)} in which 3 to 17 of 20 flower", between, float(np.ceil(least)))
+    least = float(np.ceil(len(cells) * ASKED - spread))
+    return Reading(14, f"cells of {len(cells)} in which 3 to 17 of 20 flower", between, least, unit="cells")

@@ -99,8 +99,9 @@ def roots(record: Record, day: int = -1) -> float:
 
 
 def buds(record: Record, days: slice = slice(None)) -> float:
-    """Buds made, mean of all plants, flowering or not."""
-    return float(record["buds"][days].max(0).mean())
+    """Buds that blooms were given within some days, mean of all plants, flowering or not."""
+    given = np.maximum(np.diff(record["buds"], axis=0, prepend=0), 0)
+    return float(given[days].sum(0).mean())
 
 
 def new_leaves(record: Record) -> float:
@@ -118,6 +119,11 @@ def drowned(record: Record) -> float:
     before = np.concatenate([record["roots"][:1], record["roots"][:-1]])
     taken = (before * (record["root: no air"] + record["root: rot"])).sum(0)
     return float((taken / (record["roots"][0] + record["root growth"].sum(0))).mean())
+
+
+def against(one: float, twin: float) -> float:
+    """One number as a share of its twin's; NaN where the twin came to nothing."""
+    return one / twin if twin else float("nan")
 
 
 def rise(values: Sequence[float]) -> float:
