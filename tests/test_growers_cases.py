@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from growers_cases import CASES, readings
 from growers_cells import indoor_cells, shades
+from growers_doses import HAZARDS, dose_response, span
 
 from orchid_year.scenario.scenario import Scenario
 
@@ -104,6 +105,23 @@ def test_losses_come_in_shades_in_every_home():
     """Common practice: homes and plants differ, so that of the 308 indoor cells at least a hundred see 3 to 17 of 20 in flower."""
     assert len(indoor_cells()) == 308
     assert shades().is_met, shades()
+
+
+@pytest.mark.parametrize("hazard", HAZARDS)
+def test_harm_comes_by_degrees(hazard):
+    """Common practice: plants and pots differ, so that the dose from the tenth plant harmed to the ninth of ten at least doubles; the two is judged."""
+    *_, width = dose_response(hazard)
+    assert width.is_met, width
+
+
+@pytest.mark.parametrize(
+    ("shares", "times"),
+    [((0.0, 0.1, 0.5, 0.9), 4 / 2), ((0.0, 0.0, 1.0, 1.0), 2.9 / 2.1), ((0.0, 0.2, 0.4, 0.6), 4 / 1.5), ((1.0, 1.0, 1.0, 1.0), 1.0)],
+    ids=["met at doses tried", "a cliff between two", "most never harmed", "all at once"],
+)  # fmt: skip
+def test_the_width_of_a_dose(shares, times):
+    """By hand: doses 1, 2, 3, 4; in proportion between two of them, and the largest where nine of ten are never harmed."""
+    assert span((1, 2, 3, 4), shares) == pytest.approx(times, rel=1e-12)
 
 
 def test_every_case_asks_for_something():

@@ -1,7 +1,7 @@
 """What growers know of water, roots and feed, measured on the model: each case as twenty varied plants, read as plain numbers.
 
 Run it for a table of all of them beside what is asked (`python tests/reference/growers_cases.py`, or with the numbers of some
-cases; `--cells` adds the 308 homes and spots, which take minutes). Nothing here knows how the model works: scenarios in, records out.
+cases; `--doses` adds how hazards rise with their dose, `--cells` the 308 homes and spots, which take minutes). Nothing here knows how the model works: scenarios in, records out.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from functools import lru_cache
 import numpy as np
 from chamber_trials import chamber
 from growers_cells import shades
+from growers_doses import HAZARDS, dose_response
 from growers_readings import (
     PLANTS,
     Reading,
@@ -336,6 +337,8 @@ def main(arguments: Sequence[str]) -> None:
     cases = [int(one) for one in arguments if one.isdecimal()] or list(CASES)
     for case in cases:
         print("\n".join(_line(one) for one in readings(case)), flush=True)
+    if "--doses" in arguments:
+        print("\n".join(_line(one) for hazard in HAZARDS for one in dose_response(hazard)))
     if "--cells" in arguments:
         print(_line(shades()))
 
