@@ -179,8 +179,11 @@ def _of_roots(record: Record, day: int) -> str:
     roots = record["roots"][:day, 0]
     taken = {name: float((roots * record[f"root: {name}"][:day, 0]).sum()) for name in ROOT_CAUSES}
     wet = taken["no air"] + taken["rot"]
-    if wet + taken["drought"] + taken["salt"] < (1 - MOST_ROOTS) * roots.max():
-        return "too dry" if record["alive"][-1, 0] < 1 else "other"
+    harmed, lives = wet + taken["drought"] + taken["salt"], record["alive"][-1, 0] > 0
+    if not lives and harmed < (1 - MOST_ROOTS) * roots.max():
+        return "too dry"
+    if harmed < taken["age"]:
+        return "other"
     worst = max(wet, taken["drought"], taken["salt"])
     if worst == wet:
         return _too_wet(record, day)

@@ -26,6 +26,7 @@ from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
 from orchid_year.vocabulary import units
+from orchid_year.vocabulary.sources import SOURCES
 
 
 @dataclass(frozen=True)
@@ -51,13 +52,12 @@ class Check:
     @property
     def published(self) -> str:
         """The stated figure or span, with its unit."""
+        low, high, unit = f"{self.low:.{self.digits}f}", f"{self.high:.{self.digits}f}", f" {self.unit}".rstrip()
         if self.high == np.inf:
-            return f"{self.low:.{self.digits}f} {self.unit} or more"
+            return f"{low}{unit} or more"
         if self.low == -np.inf:
-            return f"{self.high:.{self.digits}f} {self.unit} or less"
-        if self.low == self.high:
-            return f"{self.low:.{self.digits}f} {self.unit}"
-        return f"{self.low:.{self.digits}f} to {self.high:.{self.digits}f} {self.unit}"
+            return f"{high}{unit} or less"
+        return f"{low}{unit}" if self.low == self.high else f"{low} to {high}{unit}"
 
     @property
     def difference(self) -> str:
@@ -141,9 +141,9 @@ def _growers() -> Iterator[Check]:
     """Every number of the growers' cases of which something is asked."""
     asked = [one for case in CASES for one in readings(case) if one.is_asked]
     for one in (*asked, shades()):
-        known = one.source == PRACTICE
-        yield Check("Water, roots and feed", one.what, "growers (judged limit)" if known else one.source,
-                    PRACTICE if known else "measured", one.unit, one.low, one.high, one.value, 0 if one.unit else 2)  # fmt: skip
+        grade = PRACTICE if one.source == PRACTICE else "measured" if one.source in SOURCES else "judged for teaching"
+        source = "growers (judged limit)" if one.source == PRACTICE else one.source
+        yield Check("Water, roots and feed", one.what, source, grade, one.unit, one.low, one.high, one.value, 0 if one.unit else 2)  # fmt: skip
 
 
 _EVERY = {1: "each day", 7: "each week", 14: "each fortnight"}

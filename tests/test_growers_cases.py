@@ -80,7 +80,7 @@ def test_more_nitrogen_in_rain_water_brings_more_buds():
 
 
 def test_a_hungry_year_hardly_shows_and_two_do():
-    """Published: WANG2000, 19 flowers against 24 (a fifth fewer) where feed stopped in autumn, 28 % in its worst; 15 to 35 % spans both with twenty plants' spread."""
+    """Published: WANG2000, at most 19 flowers against 24 where feed stopped in autumn, a fifth fewer and more; 15 to 35 % spans that with the spread of twenty plants."""
     assert off(9) == []
 
 

@@ -67,7 +67,7 @@ def overpotted_moss() -> list[Reading]:
     return [
         *told,
         *(Reading(2, f"lost, every 4 days, {w} cm", lost(one), unit="of 20") for w, one in zip(widths, records[:4], strict=True)),
-        Reading(2, "largest rise in roots kept from 15 to 25 cm of moss", rise(fixed[1:]), high=RARE),
+        Reading(2, "largest rise in roots kept from 15 to 25 cm of moss soaked every 4 days", rise(fixed[1:]), high=RARE),
         Reading(2, "roots kept in 25 cm of moss by weight, less those by the calendar", weight[3] - fixed[3], low=0.05),
         Reading(2, "roots kept in 25 cm of moss by weight, against 12 cm", weight[3] / weight[0], high=0.95),
     ]  # fmt: skip
@@ -106,7 +106,7 @@ def soaked_bark() -> list[Reading]:
             name: np.diff(np.flip(table, axis) if is_earlier else table, axis=axis) for name, table in cube.items()
         }
         found += [
-            Reading(3, f"largest fall of roots drowned where bark is {word}", -steps["drowned"].min(), high=RARE),
+            Reading(3, f"largest fall of roots drowned where bark is {word}", 0 - steps["drowned"].min(), high=RARE),
             Reading(3, f"largest rise of roots kept where bark is {word}", steps["kept"].max(), high=0.15),
             Reading(
                 3, f"largest step in losses where bark is {word}", np.abs(steps["lost"]).max(), high=8, unit="of 20"
@@ -114,10 +114,17 @@ def soaked_bark() -> list[Reading]:
         ]
     fine, medium, coarse = range(3)
     return [
-        Reading(3, "roots kept, medium bark 0 years, daily", cube["kept"][medium, 0, 0], high=0.85),
-        Reading(3, "roots kept, medium bark 3 years, daily", cube["kept"][medium, 3, 0], high=0.4),
-        Reading(3, "lost, coarse bark 0 years, weekly", cube["lost"][coarse, 0, 3], high=1, unit="of 20"),
-        Reading(3, "lost, fine bark 4 years, daily", cube["lost"][fine, 4, 0], low=12, unit="of 20"),
+        Reading(
+            3, "roots kept, new medium bark soaked daily, of a well-kept plant's", cube["kept"][medium, 0, 0], high=0.85
+        ),
+        Reading(
+            3,
+            "roots kept, medium bark of 3 years soaked daily, of a well-kept plant's",
+            cube["kept"][medium, 3, 0],
+            high=0.4,
+        ),
+        Reading(3, "lost, new coarse bark soaked weekly", cube["lost"][coarse, 0, 3], high=1, unit="of 20"),
+        Reading(3, "lost, fine bark of 4 years soaked daily", cube["lost"][fine, 4, 0], low=12, unit="of 20"),
         *found,
     ]
 
@@ -161,9 +168,9 @@ def weekly_dose() -> list[Reading]:
         dosed, twin = record.only(0), record.only(1)
         air = f"{humidity:.0f} % humidity, 80 mL a week"
         found += [
-            Reading(4, f"alive after 26 weeks, {air}", 100 * dosed["alive"][end].mean(), 95, unit="%", source="SOUTH2017"),
+            Reading(4, f"alive after 26 weeks, {air}", 100 * dosed["alive"][end].mean(), 95, unit="%", source="SOUTH2017 (unharmed; judged limit)"),
             Reading(4, f"days of display to the last flower, {air}", _shown(dosed, start), 112, 182, "days", "SOUTH2017"),
-            Reading(4, f"roots against the well-watered twin, {air}", against(roots(dosed, end), roots(twin, end)), 0.85, source="SOUTH2017"),
+            Reading(4, f"roots against the well-watered twin, {air}", against(roots(dosed, end), roots(twin, end)), 0.85, source="SOUTH2017 (unharmed; judged limit)"),
             Reading(4, f"days of display of the well-watered twin, {humidity:.0f} %",
                     _shown(twin, start), unit="days"),
         ]  # fmt: skip
@@ -239,17 +246,29 @@ def rain_water_feed() -> list[Reading]:
         [home({"method": "pour", "water": "rain"}, feed(n), days=450) for n in (50, 100, 200)]
     )  # fmt: skip
     return [
-        Reading(8, "lost, 200 mg/L in rain water", lost(strong), high=0, source="WANG1994", unit="of 20"),
-        Reading(8, "roots at 200 against 50 mg/L", against(roots(strong), roots(weak)), 0.4, source="WANG1994"),
+        Reading(8, "lost, 200 mg/L in rain water", lost(strong), high=0, unit="of 20"),
+        Reading(8, "roots at 200 against 50 mg/L", against(roots(strong), roots(weak)), 0.4),
         Reading(
             8,
             "new leaves at 200 against 50 mg/L",
             against(new_leaves(strong), new_leaves(weak)),
             0.9,
-            source="WANG1994",
+            source="WANG1994 (direction; judged limit)",
         ),
-        Reading(8, "buds at 100 against 50 mg/L", against(buds(middle), buds(weak)), 1.02, source="WANG1994"),
-        Reading(8, "buds at 200 against 50 mg/L", against(buds(strong), buds(weak)), 1.05, source="WANG1994"),
+        Reading(
+            8,
+            "buds at 100 against 50 mg/L",
+            against(buds(middle), buds(weak)),
+            1.02,
+            source="WANG1994 (direction; judged limit)",
+        ),
+        Reading(
+            8,
+            "buds at 200 against 50 mg/L",
+            against(buds(strong), buds(weak)),
+            1.05,
+            source="WANG1994 (direction; judged limit)",
+        ),
     ]
 
 
@@ -260,8 +279,10 @@ def no_feed() -> list[Reading]:
     first, second = (100 * (1 - against(buds(hungry, year), buds(fed, year))) for year in years)
     bloomed = (hungry["opened"][years[0]].max(0) > 0).mean()
     return [
-        Reading(9, "flower in a year without feed", 20 * float(bloomed), 15, source="WANG2000", unit="of 20"),
-        Reading(9, "fewer buds in a year without feed", first, 15, 35, "%", "WANG2000"),
+        Reading(9, "flower in a year without feed", 20 * float(bloomed), 15, unit="of 20"),
+        Reading(
+            9, "fewer buds in a year without feed", first, 15, 35, "%", "WANG2000 (stopped in autumn; judged span)"
+        ),
         Reading(9, "fewer buds in the second such year, less those of the first", second - first, 5, unit="%"),
     ]
 
@@ -277,11 +298,14 @@ def dry_in_bloom() -> list[Reading]:
     order = _order_of_thirst(dry, twin, from_day)
     return [
         Reading(10, "days of bloom, watered", float(np.median(days_in_flower(twin)))),
-        Reading(10, "bloom shorter by", 100 * float(1 - share), 30, unit="%"),
-        Reading(10, "turgor at the lowest, middle plant", float(np.median(limp)), high=LIMP),
+        Reading(10, "bloom shorter by, 60 dry days from 1 February", 100 * float(1 - share), 30, unit="%"),
+        Reading(10, "lowest turgor in 60 dry days, middle plant", float(np.median(limp)), high=LIMP),
         Reading(10, "alive after 60 dry days", 20 - lost(dry), 15, unit="of 20"),
-        Reading(10, "roots against the watered twin", against(roots(dry), roots(twin)), high=0.8),
-        *(Reading(10, f"days from {a} to {b} in the order of thirst", gap, 0, unit="days") for a, b, gap in order),
+        Reading(10, "roots after 60 dry days against the watered twin", against(roots(dry), roots(twin)), high=0.8),
+        *(
+            Reading(10, f"60 dry days: days from harm to the {a} to harm to the {b}", gap, 0, unit="days")
+            for a, b, gap in order
+        ),
     ]
 
 
@@ -310,8 +334,14 @@ def fortnightly() -> list[Reading]:
     return [
         Reading(11, "flower, soaked every 14 days", flowered(rare), 15, unit="of 20"),
         Reading(11, "flower, by weight", flowered(twin), unit="of 20"),
-        Reading(11, "new leaves against the twin by weight", against(new_leaves(rare), new_leaves(twin)), 0.5, 0.97),
-        Reading(11, "turgor at the lowest, middle plant", float(np.median(rare["turgor"].min(0)))),
+        Reading(
+            11,
+            "new leaves, soaked every 14 days, against the twin by weight",
+            against(new_leaves(rare), new_leaves(twin)),
+            0.5,
+            0.97,
+        ),
+        Reading(11, "lowest turgor, soaked every 14 days, middle plant", float(np.median(rare["turgor"].min(0)))),
     ]
 
 

@@ -115,10 +115,15 @@ def days_in_flower(record: Record) -> np.ndarray:
 
 
 def drowned(record: Record) -> float:
-    """Share of the roots that want of air and rot took, of all roots that a plant ever had."""
+    """Share of the roots that want of air and rot took, of all roots that a plant ever had; the whole of a plant that they killed.
+
+    A plant that dies soon has no time to drown its last roots: without the whole, more harm would count for less.
+    """
     before = np.concatenate([record["roots"][:1], record["roots"][:-1]])
     taken = (before * (record["root: no air"] + record["root: rot"])).sum(0)
-    return float((taken / (record["roots"][0] + record["root growth"].sum(0))).mean())
+    share = taken / (record["roots"][0] + record["root growth"].sum(0))
+    killed = (record["alive"][-1] < 1) & (share > 1 / 2)
+    return float(np.where(killed, 1.0, share).mean())
 
 
 def against(one: float, twin: float) -> float:
