@@ -10,6 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
+import causes
 import lesson_plan
 import screenshot
 import validation
@@ -117,6 +118,7 @@ PAGES = {
     "coefficients.md": coefficients.as_markdown,
     "evidence.md": evidence,
     "validation.md": validation.as_markdown,
+    "causes.md": causes.as_markdown,
 }
 
 

@@ -13,6 +13,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "reference"))
 from chamber_trials import chamber, median_day, mol_a_day, spiked, trial
+from growers_cases import CASES, readings
+from growers_cells import shades
+from growers_readings import PRACTICE
 from reference_grass import reference_day, reference_evaporation
 
 from orchid_year.analysis.outcomes import days_between_waterings
@@ -23,6 +26,7 @@ from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
 from orchid_year.vocabulary import units
+from orchid_year.vocabulary.sources import SOURCES
 
 
 @dataclass(frozen=True)
@@ -48,11 +52,12 @@ class Check:
     @property
     def published(self) -> str:
         """The stated figure or span, with its unit."""
+        low, high, unit = f"{self.low:.{self.digits}f}", f"{self.high:.{self.digits}f}", f" {self.unit}".rstrip()
         if self.high == np.inf:
-            return f"{self.low:.{self.digits}f} {self.unit} or more"
-        if self.low == self.high:
-            return f"{self.low:.{self.digits}f} {self.unit}"
-        return f"{self.low:.{self.digits}f} to {self.high:.{self.digits}f} {self.unit}"
+            return f"{low}{unit} or more"
+        if self.low == -np.inf:
+            return f"{high}{unit} or less"
+        return f"{low}{unit}" if self.low == self.high else f"{low} to {high}{unit}"
 
     @property
     def difference(self) -> str:
@@ -130,6 +135,15 @@ def _pots() -> Iterator[Check]:
                     "common practice", "of 20", low, high, _rotted(often), 1, set_by=True)  # fmt: skip
     yield Check(group, "lost to a wet crown in a year, the same each day, but blotted", "growers", "common practice", "of 20", 0, 1,
                 _rotted(1, blot=True), 1)  # fmt: skip
+
+
+def _growers() -> Iterator[Check]:
+    """Every number of the growers' cases of which something is asked."""
+    asked = [one for case in CASES for one in readings(case) if one.is_asked]
+    for one in (*asked, shades()):
+        grade = PRACTICE if one.source == PRACTICE else "measured" if one.source in SOURCES else "judged for teaching"
+        source = "growers (judged limit)" if one.source == PRACTICE else one.source
+        yield Check("Water, roots and feed", one.what, source, grade, one.unit, one.low, one.high, one.value, 0 if one.unit else 2)  # fmt: skip
 
 
 _EVERY = {1: "each day", 7: "each week", 14: "each fortnight"}
@@ -248,7 +262,7 @@ def _growth() -> Iterator[Check]:
 @lru_cache(maxsize=1)
 def checks() -> tuple[Check, ...]:
     """Every row of the report, worked out now."""
-    return (*_physics(), *_pots(), *_spiking(), *_flowering(), *_growth())
+    return (*_physics(), *_pots(), *_growers(), *_spiking(), *_flowering(), *_growth())
 
 
 def as_markdown() -> str:
@@ -258,6 +272,7 @@ def as_markdown() -> str:
         "# Validation report", "",
         "Written by running the model: `python docs/build.py`. The tests hold the same checks with their tolerances.", "",
         "Chamber trials are sixty plants of the usual variety in a growth chamber, through the same code as any home.",
+        "*Water, roots and feed* is what growers know of twenty varied plants; where they or a source state no number, its limit is judged.",
         "*Gave the rule* means that the source's figures are the numbers of the rule itself: there, agreement shows right coding and nothing more.",
         "*Inside* means within the span that the source states. Why some rows differ stands in section 8 of [the model](model.md).", "",
         "![" + alt_text() + "](validation.png)", "",

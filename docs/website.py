@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[1]
 CHAPTERS = {
     "For leaders": ["docs/leaders_guide", "lesson_plans/*", "docs/cautions"],
     "For learners": ["docs/first_page", "docs/glossary", "docs/model_in_plain_words", "docs/limits", "docs/accessibility"],
-    "The model": ["docs/model", "docs/validation", "docs/quantities", "docs/coefficients", "docs/evidence", "docs/sources"],
+    "The model": ["docs/model", "docs/validation", "docs/causes", "docs/quantities", "docs/coefficients", "docs/evidence", "docs/sources"],
     "For contributors": ["DEVELOPERS", "docs/adding"],
 }  # fmt: skip
 
