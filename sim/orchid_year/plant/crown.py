@@ -10,6 +10,7 @@ from .. import chance
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from .drivers import CROWN_SHELTERED
 from .state import Happening, Plants, Specimen, Today
 
 _CROWN_ROT = chance.key_of("crown rot")
@@ -31,6 +32,7 @@ COURSE_WARMTH = coefficient(
     (25, 7), "°C, K", "warmth at which that is stated, and cold that halves the pace", "evidence.md#crown-rot-course"
 )
 INFECTED = coefficient(0.01, "", "how far rot has gone on its first day")
+FILM = coefficient(0.15, "mm", "water that one misting leaves on leaves and in the crown", "evidence.md#mist-film")
 _LEAST_DRYING = 1e-6  # mm/h: in air that dries nothing the hours that a pool lasts are many, but a number
 
 
@@ -81,6 +83,11 @@ def wet(plants: Plants, who: np.ndarray, depth: np.ndarray) -> None:
     """Water [mm] (m,) runs into the crowns of the plants `who` and brings its germs; an old pool is topped up, and has been wet all along."""
     plants.crown_water[who] = np.maximum(plants.crown_water[who], depth)
     plants.crown_load[who] += 1
+
+
+def film_hours(drying: np.ndarray) -> np.ndarray:
+    """Hours (m,) for which the film of one misting lasts, where a pool in the crown dries at so many mm/h: a film has no shelter."""
+    return CROWN_SHELTERED * FILM / np.maximum(drying, _LEAST_DRYING)
 
 
 def empty(plants: Plants, who: np.ndarray) -> None:

@@ -131,7 +131,8 @@ def live_leaves(specimen: Specimen, ease: float, reserve: float, grown: float) -
     happened = 0
     area = leaf_area(plant, trait)
     drink = ease * rooted(plant, area) * plant.established
-    turgor = plant.turgor + REFILL * (1 - plant.turgor) * drink - SKIN_LOSS * day.dry * (1 - drink)
+    dry = day.dry * (1 - plant.wet_leaves)  # a wet leaf loses the film's water and not its own
+    turgor = plant.turgor + REFILL * (1 - plant.turgor) * drink - SKIN_LOSS * dry * (1 - drink)
     plant.turgor = 1.0 if spared.thirst > 0 else min(max(turgor, 0.0), 1.0)
     starved = reserve < STARVED * RESERVE_FULL * area
     harm = specimen.news.leaf_harm

@@ -74,6 +74,14 @@ class Watering(Part):
     water: WaterKind = Field("tap", description="where the water comes from")
     water_temperature: float = quantity(18, "°C", 1, 45, "temperature of the water", evidence="common practice")
     empty_saucer: bool = Field(True, description="water left in the saucer or cachepot is tipped away")
+    mistings: int = quantity(
+        0,
+        "times a day",
+        0,
+        6,
+        "leaves are misted so often, first at the daily round and then at even hours",
+        "evidence.md#mist-film",
+    )
 
 
 class Feeding(Part):

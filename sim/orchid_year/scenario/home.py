@@ -34,7 +34,24 @@ class Spot(Part):
     above_radiator: bool = Field(False, description="in the warm air above a radiator that runs when the heating does")
     draught: bool = Field(False, description="in the cold stream of a door or a gap")
     air_speed: float = quantity(
-        0.1, "m/s", 0.05, 2, "air movement at the leaves", "evidence.md#air-speed-at-leaves", "common practice"
+        0.1,
+        "m/s",
+        0.05,
+        2,
+        "air movement at the leaves: 0.05 nearly still, 0.1 usual, 0.3 to 0.5 with a small fan",
+        "evidence.md#air-speed-at-leaves",
+        "common practice",
+    )
+    pebble_tray: float = quantity(
+        0.0,
+        "cm",
+        0,
+        40,
+        "width of a square tray of wet pebbles under the pot; 0 is none",
+        "evidence.md#pebble-tray",
+    )
+    grouped: int = quantity(
+        0, "plants", 0, 20, "other plants of its size that stand close about it", "evidence.md#neighbours-water"
     )
     warmer: float = quantity(0.0, "K", -10, 10, "warmer than the room by this much, always")
     day_temperature: float | None = quantity(None, "°C", 2, 35, "own heating set-point by day, as of a cool bedroom")
