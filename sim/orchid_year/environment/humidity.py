@@ -38,7 +38,7 @@ BUDS_ABOVE = coefficient(
 )
 ROOM_TO_STAND = coefficient(0.07, "m²", "shelf that each plant of a group takes, leaf tip by leaf tip")
 NEIGHBOUR = coefficient(
-    (0.06, 0.006),
+    (0.05, 0.006),
     "m²",
     "leaf of a neighbouring plant, and open water that gives off as much as its pot does through a drying",
     "evidence.md#neighbours-water",
@@ -82,10 +82,10 @@ def sources_at(
         return G_PER_KG * gives, G_PER_KG * wet_surface_evaporation(air, one_drier, air_speed, 0.0 * air, length)
 
     found = []
-    if spot.pebble_tray:
+    tray = float(spot.pebble_tray / CM_PER_M / np.sqrt(np.pi))  # radius of a round tray as large as the square one
+    if tray > POT_FOOT:
         gives, for_each = open_water(FILM_LENGTH * spot.pebble_tray)
-        outer = spot.pebble_tray / CM_PER_M / np.sqrt(np.pi)  # of a round tray as large as the square one
-        found.append(Source(min(POT_FOOT, outer), outer, gives, for_each * per_density))
+        found.append(Source(POT_FOOT, tray, gives, for_each * per_density))
     if spot.grouped:
         leaf, pot = NEIGHBOUR
         gives, for_each = open_water(np.sqrt(pot))

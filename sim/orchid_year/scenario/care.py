@@ -79,7 +79,7 @@ class Watering(Part):
         "times a day",
         0,
         6,
-        "leaves are misted so often, first at the daily round and then at even hours",
+        "misting of the leaves, at even hours from the daily round on",
         "evidence.md#mist-film",
     )
 

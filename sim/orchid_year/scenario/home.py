@@ -47,11 +47,11 @@ class Spot(Part):
         "cm",
         0,
         40,
-        "width of a square tray of wet pebbles under the pot; 0 is none",
+        "width of the square tray of wet pebbles under the pot",
         "evidence.md#pebble-tray",
     )
     grouped: int = quantity(
-        0, "plants", 0, 20, "other plants of its size that stand close about it", "evidence.md#neighbours-water"
+        0, "plants", 0, 20, "other orchids of its size standing close about it", "evidence.md#neighbours-water"
     )
     warmer: float = quantity(0.0, "K", -10, 10, "warmer than the room by this much, always")
     day_temperature: float | None = quantity(None, "°C", 2, 35, "own heating set-point by day, as of a cool bedroom")
@@ -94,7 +94,9 @@ class Home(Part):
         "ISO13788",
         "from memory",
     )
-    humidifier: float = quantity(0.0, "g/h", 0, 1000, "output of a humidifier")
+    humidifier: float = quantity(
+        0.0, "g/h", 0, 1000, "output of a humidifier", "evidence.md#humidifier-output", "common practice"
+    )
     humidifier_target: float = quantity(55.0, "%", 20, 80, "relative humidity at which the humidifier stops")
     spots: dict[str, Spot] = Field(
         default_factory=lambda: {"sill": Spot()}, description="the places where plants may stand"
