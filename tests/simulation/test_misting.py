@@ -8,11 +8,13 @@ import numpy as np
 import pytest
 from by_hand import a_day, usual
 
+from orchid_year.chance import Draws
 from orchid_year.plant import crown, leaves
 from orchid_year.plant.day import RECORDED, Crowd, live
 from orchid_year.plant.state import Stock, spared_by
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.cohort import Cohort
+from orchid_year.simulation.conditions import prepare
 from orchid_year.simulation.grower import Grower
 from orchid_year.simulation.year import Year, simulate
 
@@ -73,14 +75,30 @@ def test_six_films_that_dry_between_are_six_times_one(monkeypatch):
     assert six == pytest.approx(6 * one, rel=1e-9)
 
 
-@pytest.mark.parametrize(("forgets", "some"), [(0.0, False), (0.5, True)])
-def test_nobody_mists_who_is_away_or_forgets(forgets, some, monkeypatch):
-    """Promise: no misting in a holiday of ten days, and none on the days that a grower forgets."""
+@pytest.mark.parametrize("place", [HOT_DRY, USUAL, COOL_DAMP], ids=["hot dry", "usual", "cool damp"])
+@pytest.mark.parametrize("times", [1, 4, 6])
+@pytest.mark.parametrize(("time", "hour", "pace"), [("morning", 8.5, "crown_drying"), ("evening", 18.5, "crown_drying_by_night")])  # fmt: skip
+def test_hours_of_wet_leaves(times, time, hour, pace, place, monkeypatch):
+    """By hand: each film lasts to the next misting at most, the last one as long as it does, and the day is over at the next dawn."""
+    plan = misted(times, place, days=10, watering={"time": time})
+    shares, conditions = wet_shares(plan, monkeypatch), prepare([plan])
+    dawns, row = conditions.edges[::2], conditions.rows[0]["sill"]
+    for day, share in enumerate(shares):
+        name = pace if hour + 24 * day > conditions.edges[2 * day + 1] or time == "morning" else "crown_drying"
+        film = 0.15 / (2 * conditions.days[name][day, row])
+        wet = (times - 1) * min(film, 12 / times) + film
+        assert share * (dawns[day + 1] - dawns[day]) == pytest.approx(min(wet, dawns[day + 1] - 24 * day - hour))
+
+
+@pytest.mark.parametrize("forgets", [0.0, 0.5])
+def test_nobody_mists_who_is_away_or_forgets(forgets, monkeypatch):
+    """Promise: no misting in a holiday of ten days, and none on the days that a grower forgets, which are those of the watering."""
     plan = misted(2, USUAL, days=40, holidays=[{"start": "06-10", "days": 10}], forgets=forgets)
     shares = wet_shares(plan, monkeypatch)
-    assert len(shares) == 30  # rounds: none on the ten days away
-    assert (shares == 0).any() == some
-    assert (shares > 0).any()
+    at_home = [*range(9), *range(19, 40)]
+    draws = Draws(plan.seed, np.array([0]))
+    assert len(shares) == len(at_home)
+    assert (shares > 0).tolist() == [bool(draws("forgetting", day)[0] >= forgets) for day in at_home]
 
 
 def test_the_day_that_was_misted_is_forgotten_at_dawn():
