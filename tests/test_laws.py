@@ -67,6 +67,7 @@ def scenarios(draw, days: int | None = None):
         "sign": draw(st.sampled_from(["weight", "look", "finger"])),
         "empty_saucer": draw(st.booleans()),
         "blot": draw(st.booleans()),
+        "mistings": draw(st.sampled_from([0, 0, 1, 6])),
         "water_below": draw(st.floats(0.1, 0.9)),
     }
     care = {
@@ -84,6 +85,8 @@ def scenarios(draw, days: int | None = None):
         "facing": draw(st.floats(0, 360)),
         "distance": draw(st.floats(0, 2)),
         "curtain": draw(st.sampled_from(["none", "net"])),
+        "pebble_tray": draw(st.sampled_from([0.0, 30.0])),
+        "grouped": draw(st.sampled_from([0, 4])),
     }
     home = {
         "day_temperature": warm,

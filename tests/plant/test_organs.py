@@ -9,7 +9,7 @@ import pytest
 from by_hand import Bench, a_day, usual
 
 from orchid_year.plant import drivers, flowers, growth, leaves, roots, spike, state
-from orchid_year.plant.causes import AGAINST_GLASS, BUD_CAUSES, LEAF_CAUSES, ROOT_CAUSES
+from orchid_year.plant.causes import AGAINST_GLASS, BUD_CAUSES, LEAF_CAUSES
 from orchid_year.plant.state import Luck
 from orchid_year.scenario.plant import Plant
 
@@ -191,7 +191,7 @@ def test_only_a_marked_cold_stream_counts():
     """By hand: moving air 4 K colder than the room counts for nothing, 7 K colder for 2 K h in each hour; 31 °C for 3 K above 28 while lit."""
     still = np.zeros((24, 2))
     hours = SimpleNamespace(
-        air=still + 20, vapour_pressure=still + 1, leaf=still + 20, leaf_at_glass=still + 20, ppfd=still, plume=still,
+        air=still + 20, vapour_pressure=still + 1, vapour_at_buds=still + 1, leaf=still + 20, leaf_at_glass=still + 20, ppfd=still, plume=still,
         ethylene=still, cold_stream=still + [4, 7],
     )  # fmt: skip
     assert drivers.doses(hours, np.array([0, 24]))["cold_stream"][0].tolist() == [0, 48]

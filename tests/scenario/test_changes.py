@@ -41,6 +41,24 @@ def test_a_named_plan_does_not_undo_what_is_set_beside_it():
 
 
 @pytest.mark.parametrize(
+    ("path", "value", "words"),
+    [
+        ("home.spots.sill.pebble_tray", 30.0, "width of the square tray of wet pebbles under the pot: 30 cm instead of none"),
+        ("home.spots.sill.grouped", 6, "other orchids of its size standing close about it: 6 plants instead of none"),
+        ("home.humidifier", 100.0, "output of a humidifier: 100 g/h instead of none"),
+        ("care.watering.mistings", 2, "misting of the leaves, at even hours from the daily round on: 2 times a day instead of none"),
+    ],
+)  # fmt: skip
+def test_an_aid_to_humidity_is_told_against_none(path, value, words):
+    """Promise: a tray, a group, a humidifier and a mist are told as they are, and as 'none' where there is none, either way round."""
+    aided = HOME.but(path, value)
+    assert differences(HOME, aided) == [words]
+    what, _, sizes = words.partition(": ")
+    there, _, none = sizes.partition(" instead of ")
+    assert differences(aided, HOME) == [f"{what}: {none} instead of {there}"]
+
+
+@pytest.mark.parametrize(
     ("old", "new", "words"),
     [
         ({"do": "repot", "on": "04-10"}, {"do": "repot", "on": "01-15"}, "repotting into medium bark on 15 January instead of on 10 April"),

@@ -12,6 +12,7 @@ from ..scenario.care import Incident
 from ..scenario.home import Home, Spot
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.units import HOURS_A_DAY, PERCENT
+from .humidity import BUDS_ABOVE, LEAVES_ABOVE, moistened, sources_at
 from .physics import (
     glass_temperature,
     leaf_by_glass,
@@ -103,7 +104,8 @@ class Room:
 
     names: tuple[str, ...]
     air: np.ndarray  # °C
-    vapour_pressure: np.ndarray  # kPa
+    vapour_pressure: np.ndarray  # kPa at the leaves
+    vapour_at_buds: np.ndarray  # kPa
     air_speed: np.ndarray  # m/s
     ppfd: np.ndarray  # µmol m⁻² s⁻¹ at the leaf
     shortwave: np.ndarray  # W/m² at the leaf
@@ -115,10 +117,20 @@ class Room:
     ethylene: np.ndarray  # ppm
 
 
-def conditions(outdoors: Outdoors, home: Home, spots: Mapping[str, Spot], incidents: Sequence[Window] = ()) -> Room:
-    """The hours at each spot; a growth chamber's spots all have the chamber's own air and lamp."""
+def conditions(
+    outdoors: Outdoors,
+    home: Home,
+    spots: Mapping[str, Spot],
+    incidents: Sequence[Window] = (),
+    leaf_loss: np.ndarray | float = 0.0,
+) -> Room:
+    """The hours at each spot; a growth chamber's spots all have the chamber's own air and lamp.
+
+    leaf_loss  (h,) [g m⁻² h⁻¹] that the leaves of neighbouring plants lose for each kPa of deficit
+    """
     rooms: dict[tuple, tuple[np.ndarray, np.ndarray]] = {}  # spots with the same set-points stand in one room
-    columns = []
+    columns: list[dict[str, np.ndarray]] = []
+    standing: dict[tuple, list[int]] = {}  # numbers of the spots in each room
     for spot in spots.values():
         if outdoors.lamp is not None:
             columns.append(_chamber(outdoors))
@@ -128,7 +140,13 @@ def conditions(outdoors: Outdoors, home: Home, spots: Mapping[str, Spot], incide
             key = (spot.day_temperature, spot.night_temperature, spot.open_window)
             if key not in rooms:
                 rooms[key] = room_air(outdoors.temperature, outdoors.global_horizontal, home, spot, incidents)
+            standing.setdefault(key, []).append(len(columns))
             columns.append(_indoors(outdoors, home, spot, incidents, rooms[key]))
+    everyone = list(spots.values())
+    for key, here in standing.items():
+        _share_vapour(outdoors, home, rooms[key][0], [(everyone[i], columns[i]) for i in here], leaf_loss)
+    for spot, column in zip(everyone, columns, strict=True):
+        column |= _close_to(spot, column, leaf_loss)
     gas = _ethylene(home, incidents, len(outdoors.temperature))
     joined = {name: np.stack([column[name] for column in columns], axis=1) for name in columns[0]}
     inside = np.array([not spot.outdoors for spot in spots.values()])
@@ -146,7 +164,8 @@ def _column(air: np.ndarray, vapour: np.ndarray, **rest: np.ndarray | float) -> 
         "plume": 0.0,
         "cold_stream": 0.0,
     }
-    return {"air": air, "vapour_pressure": np.minimum(vapour, saturation_vapour_pressure(air))} | {
+    held = np.minimum(vapour, saturation_vapour_pressure(air))
+    return {"air": air, "vapour_pressure": held, "vapour_at_buds": held} | {
         name: value + zero for name, value in (plain | rest).items()
     }
 
@@ -181,7 +200,6 @@ def _indoors(
         else Daylight(*(np.zeros(len(hours)) for _ in Daylight._fields))
     )
     room, demand = heated[0] + spot.warmer, heated[1]
-    vapour = room_vapour(outdoors, home, room)
     glass = glass_temperature(room, outdoors.temperature, pane.conductance) if spot.facing is not None else room
     air = _spot_air(room, glass, light, demand, home, spot, hours)
     cold, speed = _cold_streams(air, outdoors.temperature, spot, incidents, hours)
@@ -196,7 +214,7 @@ def _indoors(
         if spot.against_glass != "nothing"
         else leaf
     )
-    return _column(air, vapour, ppfd=light.ppfd + lamp, shortwave=light.shortwave, glass=glass, leaf=leaf, leaf_at_glass=leaning, air_speed=speed,
+    return _column(air, lived_in(outdoors, home, room), ppfd=light.ppfd + lamp, shortwave=light.shortwave, glass=glass, leaf=leaf, leaf_at_glass=leaning, air_speed=speed,
                    plume=(spot.above_radiator & (demand > PLUME_FROM)).astype(float), cold_stream=cold)  # fmt: skip
 
 
@@ -231,16 +249,66 @@ def room_air(
     return air, demand
 
 
-def room_vapour(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
-    """Vapour pressure indoors [kPa] (h,): outdoors plus what living adds, plus a humidifier up to its target.
+def _share_vapour(
+    outdoors: Outdoors,
+    home: Home,
+    room: np.ndarray,
+    here: Sequence[tuple[Spot, dict[str, np.ndarray]]],
+    leaf_loss: np.ndarray | float,
+) -> None:
+    """What trays and neighbours at the spots of one room give off is in the air of all of them: written into their columns."""
+    given, held_back = 0.0, 0.0
+    for spot, column in here:
+        outside = lived_in(outdoors, home, room + spot.warmer)
+        for source in sources_at(spot, column["air"], outside, column["air_speed"], column["shortwave"], leaf_loss):
+            given = given + source.area * source.gives
+            held_back = held_back + source.area * source.held_back
+    for spot, column in here:
+        vapour = room_vapour(outdoors, home, room + spot.warmer, given, held_back)
+        column["vapour_pressure"] = column["vapour_at_buds"] = np.minimum(
+            vapour, saturation_vapour_pressure(column["air"])
+        )
 
-    Source  ISO13788 (full gain at 0 °C or colder outdoors, none at 20 °C); humidifier by mass balance, output / (air change × volume).
+
+def _close_to(spot: Spot, column: dict[str, np.ndarray], leaf_loss: np.ndarray | float) -> dict[str, np.ndarray]:
+    """Vapour pressure [kPa] at the leaves and at the buds of a plant with a tray or neighbours; nothing where it has none."""
+    air, vapour, speed = column["air"], column["vapour_pressure"], column["air_speed"]
+    sources = sources_at(spot, air, vapour, speed, column["shortwave"], leaf_loss)
+    if not sources:
+        return {}
+    return {
+        "vapour_pressure": moistened(air, vapour, speed, sources, LEAVES_ABOVE),
+        "vapour_at_buds": moistened(air, vapour, speed, sources, LEAVES_ABOVE + BUDS_ABOVE),
+    }
+
+
+def lived_in(outdoors: Outdoors, home: Home, air: np.ndarray) -> np.ndarray:
+    """Vapour pressure [kPa] (h,) of a room's air [°C]: outdoors plus what living adds.
+
+    Source  ISO13788 (full gain at 0 °C or colder outdoors, none at 20 °C).
+    """
+    gain = home.moisture * np.clip((NO_GAIN_FROM - outdoors.temperature) / NO_GAIN_FROM, 0, 1)
+    return outdoors.vapour_pressure + gain * vapour_pressure_of(1.0, air)
+
+
+def room_vapour(
+    outdoors: Outdoors,
+    home: Home,
+    air: np.ndarray,
+    given: np.ndarray | float = 0.0,
+    held_back: np.ndarray | float = 0.0,
+) -> np.ndarray:
+    """Vapour pressure indoors [kPa] (h,): lived-in air, plus what trays and plants give off, plus a humidifier up to its target.
+
+    given      [g/h] into the lived-in air as it is
+    held_back  [m³/h] how much less of it for each g/m³ that the air gains
+    Equation   gain [g/m³] = g/h / (air change × volume + held_back), the mass balance of air that is renewed
     """
     per_density = vapour_pressure_of(1.0, air)  # kPa for each g/m³
-    gain = home.moisture * np.clip((NO_GAIN_FROM - outdoors.temperature) / NO_GAIN_FROM, 0, 1)
-    vapour = outdoors.vapour_pressure + gain * per_density
+    renewed = home.air_change * home.volume + held_back
+    vapour = lived_in(outdoors, home, air) + given / renewed * per_density
     target = home.humidifier_target / PERCENT * saturation_vapour_pressure(air)
-    added = home.humidifier / (home.air_change * home.volume) * per_density
+    added = home.humidifier / renewed * per_density
     vapour = np.where(vapour < target, np.minimum(vapour + added, np.maximum(target, vapour)), vapour)
     if home.cooling is None:
         return vapour

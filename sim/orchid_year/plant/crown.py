@@ -10,6 +10,8 @@ from .. import chance
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient
 from ..vocabulary.events import Kind, Line
+from .drivers import CROWN_SHELTERED
+from .leaves import COVERED
 from .state import Happening, Plants, Specimen, Today
 
 _CROWN_ROT = chance.key_of("crown rot")
@@ -31,6 +33,7 @@ COURSE_WARMTH = coefficient(
     (25, 7), "°C, K", "warmth at which that is stated, and cold that halves the pace", "evidence.md#crown-rot-course"
 )
 INFECTED = coefficient(0.01, "", "how far rot has gone on its first day")
+FILM = coefficient(0.15, "mm", "water that one misting leaves on leaves and in the crown", "evidence.md#mist-film")
 _LEAST_DRYING = 1e-6  # mm/h: in air that dries nothing the hours that a pool lasts are many, but a number
 
 
@@ -52,8 +55,9 @@ def stand(plant: np.record, day: np.record, until: float) -> None:
     """
     dusk, since = day.lit_hours, plant.crown_clock
     if plant.crown_water > 0:
-        _stand_on(plant, min(until, dusk) - since, day.crown_drying, day.crown_germs)
-        _stand_on(plant, until - max(since, dusk), day.crown_drying_by_night, day.crown_germs_by_night)
+        less = COVERED if plant.covered > 0 else 1.0
+        _stand_on(plant, min(until, dusk) - since, less * day.crown_drying, day.crown_germs)
+        _stand_on(plant, until - max(since, dusk), less * day.crown_drying_by_night, day.crown_germs_by_night)
     plant.crown_clock = until
 
 
@@ -81,6 +85,11 @@ def wet(plants: Plants, who: np.ndarray, depth: np.ndarray) -> None:
     """Water [mm] (m,) runs into the crowns of the plants `who` and brings its germs; an old pool is topped up, and has been wet all along."""
     plants.crown_water[who] = np.maximum(plants.crown_water[who], depth)
     plants.crown_load[who] += 1
+
+
+def film_hours(drying: np.ndarray) -> np.ndarray:
+    """Hours (m,) for which the film of one misting lasts, where a pool in the crown dries at so many mm/h: a film has no shelter."""
+    return CROWN_SHELTERED * FILM / np.maximum(drying, _LEAST_DRYING)
 
 
 def empty(plants: Plants, who: np.ndarray) -> None:

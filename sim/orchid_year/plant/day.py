@@ -117,6 +117,7 @@ def _live_one(specimen: Specimen) -> int:
     happened |= flowers.form_buds(plant, specimen.trait)
     spike.dry_up(plant)
     happened |= flowers.live_flowers(specimen, content)
+    plant.wet_leaves = 0.0
     news.happened = happened
     crumbled = specimen.trait.crumbles * ageing(
         medium.air_loss, day.medium_pace, pot.water / (medium.container_capacity * pot.volume)
@@ -143,8 +144,8 @@ def _remember(specimen: Specimen) -> None:
     # Working limits for salt are stated for the freshly drained pot (evidence.md#salt-limits), so the memory keeps that figure.
     salt = pot.salt / (medium.container_capacity * pot.volume)
     plant.salt3 += (salt - plant.salt3) / SALT_DAYS
-    dry = day.dry * (leaves.COVERED if plant.covered > 0 else 1.0)
-    plant.dry3 += (dry - plant.dry3) / SALT_DAYS
+    dry = day.bud_dry - plant.wet_leaves * day.mist_relief
+    plant.dry3 += (dry * (leaves.COVERED if plant.covered > 0 else 1.0) - plant.dry3) / SALT_DAYS
     plant.chill = fading_dose(plant.chill, day.chill)
     plant.glass_chill = fading_dose(plant.glass_chill, day.glass_chill)
     plant.heat_dose = fading_dose(plant.heat_dose, day.scorch)

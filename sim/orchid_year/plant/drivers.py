@@ -179,10 +179,12 @@ class Daily(NamedTuple):
     coldest: np.ndarray  # °C, leaf
     scorch: np.ndarray  # K h above 43 °C, leaf
     sun: np.ndarray  # h, light above 600 µmol in multiples of 600
-    dry: np.ndarray  # kPa, mean vapour pressure deficit
+    dry: np.ndarray  # kPa, mean vapour pressure deficit at the leaves
+    bud_dry: np.ndarray  # kPa, the same at buds and flowers
     plume: np.ndarray  # h in a heater's warm stream
     cold_stream: np.ndarray  # K h in air more than 5 K colder than the room
     gas: np.ndarray  # ppm ethylene
+    mist_relief: np.ndarray  # kPa by which the air at the buds is less dry while the leaves are wet
     hours: np.ndarray  # h from dawn to dawn
     lit_hours: np.ndarray  # h from dawn to dusk
     crown_drying: np.ndarray  # mm/h from a pool in the crown by day
@@ -229,7 +231,7 @@ def paces(air: np.ndarray, ppfd: np.ndarray, dawns: np.ndarray) -> dict[str, np.
 
 def doses(room: Room, dawns: np.ndarray) -> dict[str, np.ndarray]:
     """Doses of what may harm: rows of Daily from `chill` to `gas`, (days, k) each, from the hours of a room."""
-    deficit = np.maximum(saturation_vapour_pressure(room.air) - room.vapour_pressure, 0)
+    saturated = saturation_vapour_pressure(room.air)
     return {
         "chill": gather(np.maximum(CHILL_BELOW - room.leaf, 0), dawns, "sum"),
         "glass_chill": gather(np.maximum(CHILL_BELOW - room.leaf_at_glass, 0), dawns, "sum"),
@@ -237,7 +239,8 @@ def doses(room: Room, dawns: np.ndarray) -> dict[str, np.ndarray]:
         "coldest": gather(room.leaf, dawns, "min"),
         "scorch": gather(np.maximum(room.leaf - SCORCH_ABOVE, 0), dawns, "sum"),
         "sun": gather(np.maximum(room.ppfd - STRONG_SUN, 0) / STRONG_SUN, dawns, "sum"),
-        "dry": gather(deficit, dawns, "mean"),
+        "dry": gather(np.maximum(saturated - room.vapour_pressure, 0), dawns, "mean"),
+        "bud_dry": gather(np.maximum(saturated - room.vapour_at_buds, 0), dawns, "mean"),
         "plume": gather(room.plume, dawns, "sum"),
         "cold_stream": gather(np.maximum(room.cold_stream - COLD_STREAM_FROM, 0), dawns, "sum"),
         "gas": gather(room.ethylene, dawns, "mean"),

@@ -141,7 +141,8 @@ def live_leaves(specimen: Specimen, ease: float, reserve: float, grown: float) -
     happened = 0
     area = leaf_area(plant, trait)
     drink = drinks(plant, area, ease)
-    thirsty = SKIN_LOSS * (COVERED if plant.covered > 0 else 1.0) * day.dry / trait.thrift
+    dry = day.dry * (1 - plant.wet_leaves)  # a wet leaf loses the film's water and not its own
+    thirsty = SKIN_LOSS * (COVERED if plant.covered > 0 else 1.0) * dry / trait.thrift
     turgor = plant.turgor + REFILL * (1 - plant.turgor) * drink - thirsty * (1 - drink)
     plant.turgor = 1.0 if spared.thirst > 0 else min(max(turgor, 0.0), 1.0)
     starved = reserve < STARVED * RESERVE_FULL * area

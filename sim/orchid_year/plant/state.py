@@ -151,6 +151,7 @@ class Plants(Rows):
         *RECORDED,
         "light5", "light7", "warm10", "day_warm", "night_warm", "hot_days", "ready", "heat_dose", "crown_hours", "crown_load", "crown_dose", "crown_spell", "crown_clock", "salt3", "dry3",
         "drowned", "parched", "wettings", "cover_ends", "tips", "tips_seen", "moved", "move_size", "repot_size", "ripening", "grown", "nitrogen_used",
+        "wet_leaves",  # share of the day for which a mist keeps the leaves wet
     )  # fmt: skip
     # Of each bud: the share of its life that a flower has used, 0 while a bud; and 1 where a bud dropped.
     LISTS: ClassVar = {"flower_age": MOST_BUDS, "bud_gone": MOST_BUDS}

@@ -83,6 +83,14 @@ class Watering(Part):
         "where it is not tipped away, water may stand up to this depth; what is above it is tipped out or runs over the rim",
         evidence="common practice",
     )
+    mistings: int = quantity(
+        0,
+        "times a day",
+        0,
+        6,
+        "misting of the leaves, at even hours from the daily round on",
+        "evidence.md#mist-film",
+    )
 
 
 class Feeding(Part):

@@ -32,6 +32,7 @@ _REACHED = {
 }
 _PLACED = ("over ", "under ", "against ", "by ", "in ", "on ")  # spots whose name says where, as 'over the radiator'
 _IGNORED = {"title", "name", "note", "format"}
+_NONE_AT_ZERO = {"pebble_tray", "grouped", "humidifier", "mistings"}  # aids that are not there at all
 
 
 def differences(first: Scenario, second: Scenario, units: str = "metric") -> list[str]:
@@ -41,7 +42,9 @@ def differences(first: Scenario, second: Scenario, units: str = "metric") -> lis
         if path and path[-1] == "deeds":
             found += _deeds(old, new)
         else:
-            found.append(f"{meaning or ' '.join(path)}: {_say(new, unit, units)} instead of {_say(old, unit, units)}")
+            sides = (None if path[-1] in _NONE_AT_ZERO and not value else value for value in (new, old))
+            now, before = (_say(value, unit, units) for value in sides)
+            found.append(f"{meaning or ' '.join(path)}: {now} instead of {before}")
     return found
 
 

@@ -34,7 +34,24 @@ class Spot(Part):
     above_radiator: bool = Field(False, description="in the warm air above a radiator that runs when the heating does")
     draught: bool = Field(False, description="in the cold stream of a door or a gap")
     air_speed: float = quantity(
-        0.1, "m/s", 0.05, 2, "air movement at the leaves", "evidence.md#air-speed-at-leaves", "common practice"
+        0.1,
+        "m/s",
+        0.05,
+        2,
+        "air movement at the leaves: 0.05 nearly still, 0.1 usual, 0.3 to 0.5 with a small fan",
+        "evidence.md#air-speed-at-leaves",
+        "common practice",
+    )
+    pebble_tray: float = quantity(
+        0.0,
+        "cm",
+        0,
+        40,
+        "width of the square tray of wet pebbles under the pot",
+        "evidence.md#pebble-tray",
+    )
+    grouped: int = quantity(
+        0, "plants", 0, 20, "other orchids of its size standing close about it", "evidence.md#neighbours-water"
     )
     warmer: float = quantity(0.0, "K", -10, 10, "warmer than the room by this much, always")
     day_temperature: float | None = quantity(None, "°C", 2, 35, "own heating set-point by day, as of a cool bedroom")
@@ -77,7 +94,9 @@ class Home(Part):
         "ISO13788",
         "from memory",
     )
-    humidifier: float = quantity(0.0, "g/h", 0, 1000, "output of a humidifier")
+    humidifier: float = quantity(
+        0.0, "g/h", 0, 1000, "output of a humidifier", "evidence.md#humidifier-output", "common practice"
+    )
     humidifier_target: float = quantity(55.0, "%", 20, 80, "relative humidity at which the humidifier stops")
     spots: dict[str, Spot] = Field(
         default_factory=lambda: {"sill": Spot()}, description="the places where plants may stand"

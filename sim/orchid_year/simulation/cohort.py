@@ -105,6 +105,14 @@ class Cohort:
         dawn = self.conditions.edges[2 * day]
         crown.catch_up(self.plants.each, self.conditions.days[day], who, self.hour - dawn)
 
+    def crown_drying(self, who: np.ndarray) -> tuple[np.ndarray, float, float]:
+        """How fast [mm/h] a pool dries now in the crowns of the plants `who` (m,); hours left until dawn, and from dawn to dawn."""
+        day = self.part // 2
+        dawn, next_dawn = self.conditions.edges[2 * day], self.conditions.edges[2 * day + 2]
+        name = "crown_drying_by_night" if self.part % 2 else "crown_drying"
+        drying = self.conditions.days[day][name][self.plants.spot[who].astype(int)]
+        return drying, float(next_dawn - self.hour), float(next_dawn - dawn)
+
     def water_share(self) -> np.ndarray:
         """Water in each pot as a share (n,) of a freshly drained pot's."""
         return self.pots.water / (self.media.container_capacity * self.pots.volume)

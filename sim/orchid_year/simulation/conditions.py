@@ -10,6 +10,7 @@ from functools import lru_cache
 import numpy as np
 
 from ..environment import room, weather
+from ..environment.humidity import FILM_LENGTH, SUN_ON_POT, mist_relief
 from ..environment.physics import saturation_vapour_pressure, wet_surface_evaporation
 from ..environment.spans import gather
 from ..errors import InputError
@@ -19,20 +20,9 @@ from ..scenario.care import Incident
 from ..scenario.climate import Climate
 from ..scenario.home import Home
 from ..scenario.scenario import Scenario
-from ..vocabulary.coefficients import coefficient
 from ..vocabulary.dates import day_numbers
 from ..vocabulary.units import HOURS_A_DAY, PERCENT
 from . import watering
-
-SUN_ON_POT = coefficient(
-    0.3, "", "share of the sun at the leaves that is left to evaporate water at the top of the pot"
-)
-FILM_LENGTH = coefficient(
-    0.007,
-    "m/cm",
-    "length along the air of a pot's wet top for each cm of its width: seven tenths of it",
-    "evidence.md#wet-surface-transfer",
-)
 
 START_DAYS = 7  # whose mean light and warmth a plant is used to at the start; known for a shorter year as well
 
@@ -91,8 +81,9 @@ def _one_home(
 ) -> Conditions:
     """The hand-over from outdoors to plant, hazard and pot, in one place; kept until the weather file's `stamp` changes."""
     outdoors = weather.outdoors(climate, start, days, seed, incidents)
-    inside = room.conditions(outdoors, home, home.spots, incident_hours(incidents, start, days))
     edges, dawns = outdoors.edges, outdoors.edges[::2]
+    leaf_loss = drivers.potential_transpiration(np.ones((len(outdoors.temperature), 1)), edges)[:, 0]  # at 1 kPa
+    inside = room.conditions(outdoors, home, home.spots, incident_hours(incidents, start, days), leaf_loss)
     deficit = np.maximum(saturation_vapour_pressure(inside.air) - inside.vapour_pressure, 0)
     wet = wet_surface_evaporation(
         inside.air, inside.vapour_pressure, inside.air_speed, SUN_ON_POT * inside.shortwave, FILM_LENGTH * diameter
@@ -106,6 +97,7 @@ def _one_home(
     daily = drivers.Daily(
         **drivers.paces(inside.air, inside.ppfd, dawns),
         **drivers.doses(inside, dawns),
+        mist_relief=gather(mist_relief(inside.air, inside.vapour_at_buds, inside.air_speed, wet), dawns, "mean"),
         **drivers.place(
             np.ascontiguousarray(air["evaporation"]),
             gather(humidity, edges, "mean"),

@@ -51,6 +51,7 @@ BUD_UPSET = {
 WETS = {
     "soak": coefficient(0.2, "", "share of the roots outside the pot that a soak wets", "evidence.md#aerial-drink"),
     "beside the leaves": coefficient(0.4, "", "share that a pour beside the leaves wets", "evidence.md#aerial-drink"),
+    "mist": coefficient(0.5, "", "share that one misting wets", "evidence.md#aerial-drink"),
     "over the leaves": coefficient(1.0, "", "share that a pour over the leaves wets", "evidence.md#aerial-drink"),
 }
 HOLD_LEFT = coefficient(
@@ -72,6 +73,7 @@ COLD_SHOCK = coefficient(
     "evidence.md#leaf-collapse",
 )
 MOST_SCAR = coefficient(0.9, "", "share of leaf area that scars never pass")
+MISTING_HOURS = coefficient(12, "h", "over which the mistings of a day are spread, from the round on")
 MOVE_UPSET = coefficient(
     (0.01, 0.004, 5, 0.004, 10, 0.01),
     "d⁻¹",
@@ -145,7 +147,9 @@ class Grower:
         return month in _WINTER[self.south]
 
     def round(self, cohort: Cohort, day: int, month: int) -> Iterator[Line]:
-        """The daily round: water, feed or flush whichever pots need it."""
+        """The daily round: mist the leaves if that is the plan, and water, feed or flush whichever pots need it."""
+        if self.care.watering.mistings:
+            self._mist(cohort, day)
         pots, season = cohort.pots, self._seasons[self.winter(month)]
         who = cohort.to_water(self.columns, season.habit, day)
         if not len(who):
@@ -159,6 +163,21 @@ class Grower:
         yield from self._give(cohort, who, what, season.watering, day)
         if self.care.watering.aim == "over the leaves" and self.care.watering.method == "pour":
             yield from self._wet_leaves(cohort, who, day)
+
+    def _mist(self, cohort: Cohort, day: int) -> None:
+        """Mist living plants: their leaves are wet while each film lasts, and their crowns all along where one outlasts the gap."""
+        plan, plants = self.care.watering, cohort.plants
+        who = self.columns[plants.alive[self.columns] > 0]
+        if self.care.forgets:
+            who = who[cohort.draws("forgetting", day)[who] >= self.care.forgets]
+        drying, left, hours = cohort.crown_drying(who)
+        film, gap = crown.film_hours(drying), MISTING_HOURS / plan.mistings
+        again = plan.mistings - 1
+        plants.wettings[who] += WETS["mist"] * plan.mistings
+        plants.wet_leaves[who] = np.minimum(again * np.minimum(film, gap) + film, left) / hours
+        cohort.catch_up_crowns(who)
+        if self.scenario.plant.upright and not plan.blot:
+            crown.wet(plants, who, drying * (film + again * gap * (film >= gap)))
 
     def _give(self, cohort: Cohort, who: np.ndarray, what: np.ndarray, how: Watering, day: int) -> Iterator[Line]:
         """Water, feed or flush these pots, what (m,) numbers of Given, and keep the books."""
