@@ -58,10 +58,10 @@ MEDIA = {"medium bark": 40, "sphagnum": 30, "fine bark": 15, "bark and peat": 10
 AGES = {0.5: 20, 1.0: 20, 1.5: 15, 2.0: 15, 3.0: 15, 4.0: 10, 6.0: 5}
 WIDTHS = {12: 65, 9: 20, 15: 15}
 FEEDS = {
-    "none": 35,
+    "none": 45,
     "a sound dose at every second watering": 35,
-    "a strong dose at every watering": 20,
-    "twice that": 10,
+    "a strong dose at every watering": 15,
+    "twice that": 5,
 }
 STRENGTHS = {"none": (0, 1), "a sound dose at every second watering": (100, 2), "a strong dose at every watering": (200, 1), "twice that": (400, 1)}  # fmt: skip
 FLUSHES = {"never": 75, "each month": 25}

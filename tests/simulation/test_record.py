@@ -223,7 +223,9 @@ def test_the_story_tells_what_was_done_and_what_it_cost():
     assert re.search(
         r"Done: repotted into medium bark about 15 January on 20 of 20 plants, \d+ cm of live root lost", text
     )
-    drowned = story(simulate(Scenario.of(climate="maritime", care="heavy hand"), 20))
+    aside = {"like": "heavy hand", "watering": {"aim": "beside the leaves"}}
+    wet = {"pot": {"medium": "sphagnum", "age": 4, "cachepot": True}, "plant": {"varied": False}, "days": 500}
+    drowned = story(simulate(Scenario.of(climate="maritime", care=aside, **wet), 20))
     assert re.search(r"Many roots had died on 20 of 20 plants about .* because ", drowned)
     assert "no plant is left" in drowned
     short = story(simulate(Scenario.of(climate="maritime", care="sound practice", days=260), 20))
@@ -233,8 +235,8 @@ def test_the_story_tells_what_was_done_and_what_it_cost():
 
 
 def test_a_few_lost_buds_are_called_luck():
-    """Promise: in the built-in year a bud or two lost on one plant of twenty is called luck, and no fault of the care."""
-    text = story(simulate(Scenario.of(climate="maritime", care="sound practice"), 20))
+    """Promise: in a year of sound practice a bud or two lost on one plant of twenty is called luck, and no fault of the care."""
+    text = story(simulate(Scenario.of(climate="maritime", care="sound practice", seed=2), 20))
     assert "bad luck more than a fault" in text
 
 

@@ -27,6 +27,7 @@ _KEYS = {
     ("spike lost", "cold glass"): "spike: cold glass",
     ("plantlet", "warmed too soon"): "spike: warmed too soon",
     ("root rot sets in", "no air"): "root: no air",
+    ("root rot sets in", "never dry"): "root: never dry",
     ("crown rot sets in", "water in the crown"): "crown: water in the crown",
     ("plant lost", "crown rot"): "crown: water in the crown",
     ("plant lost", "thirst"): "leaf: thirst",

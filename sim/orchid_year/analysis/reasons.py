@@ -40,6 +40,7 @@ _CAUSES: dict[tuple[str, str], tuple[str, Evidence]] = {
     ("bloom lost", "every bud dropped"): ("every bud had dropped", "measured"),
     ("leaf scarred", "cold water"): ("cold water ran over warm leaves", "from memory"),
     ("root rot sets in", "no air"): ("the roots had stood without air for days", "judged for teaching"),
+    ("root rot sets in", "never dry"): ("the pot had stayed wet for weeks without a rest", "judged for teaching"),
     ("crown rot sets in", "water in the crown"): ("water stood in the crown for hours", "judged for teaching"),
 }  # fmt: skip
 _WHAT = {

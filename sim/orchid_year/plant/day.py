@@ -113,7 +113,8 @@ def _live_one(specimen: Specimen) -> int:
     feed(specimen, growth, news.pot_nitrogen, news.ease)
     happened |= crown.live_crown(specimen, news.pot_nitrogen)
     happened |= die(specimen)
-    happened |= spike.live_spike(specimen, news.pot_nitrogen, growth.spike)
+    drained = medium.container_capacity * pot.volume  # strong feed is stated for the freshly drained pot, as salt is
+    happened |= spike.live_spike(specimen, ML_PER_L * pot.nitrogen / drained, growth.spike)
     happened |= flowers.form_buds(plant, specimen.trait)
     spike.dry_up(plant)
     happened |= flowers.live_flowers(specimen, content)

@@ -22,7 +22,7 @@ COOL_BUDS = coefficient(
     (0.03, 20), "K⁻¹, °C", "share more buds for each K of coolness, and warmth at which buds are stated", "CHENNCHU"
 )
 UNFED_BUDS = coefficient(
-    (0.32, 0.9),
+    (0.36, 0.75),
     "",
     "share fewer buds of an unfed plant, and share of the store below which",
     "WANG2000 WANG1994",
@@ -91,7 +91,7 @@ MOVE_FADES = coefficient(3, "d", "time in which the upset of a move fades", evid
 REPOT_FADES = coefficient(5, "d", "time in which the upset of repotting fades", evidence="common practice")
 FEW_ROOTS = coefficient((0.03, 0.35), "", "stress of a plant without root, and share of the roots it needs below which")
 LIMP_AGES = coefficient(
-    (80, 0.92),
+    (130, 0.915),
     "",
     "how much faster flowers age for each part of turgor missing, and turgor below which they do",
     "evidence.md#thirst-in-order",

@@ -27,7 +27,7 @@ NITROGEN_SHARE = coefficient(
     "nitrogen in new dry matter of leaf and root of a hungry plant, and what a full store adds: 1.0 to 2.4 %",
     "LIN2017",
 )
-SPIKE_NITROGEN = coefficient(16.0, "mg/g", "nitrogen in dry matter of spike and flowers: paler tissue, less of it")
+SPIKE_NITROGEN = coefficient(10.0, "mg/g", "nitrogen in dry matter of spike and flowers: paler tissue, less of it")
 UPTAKE_AT_BEST = coefficient(
     0.100, "mol m⁻² d⁻¹", "CO2 taken up by leaves in full light: 0.06 to 0.2", "GUO2006", "from memory"
 )
@@ -36,9 +36,15 @@ UPKEEP = coefficient(
     0.4, "g m⁻² d⁻¹", "dry matter that leaves breathe away at 20 °C, doubling per 10 K: break-even near 0.4 mol m⁻² d⁻¹"
 )
 THIRST_STOPS_GROWTH = coefficient(
-    (0.80, 0.97),
+    (0.80, 0.95),
     "",
-    "turgor at which leaves and roots stop growing, and from which they grow freely",
+    "turgor at which leaves stop growing, and from which they grow freely",
+    "evidence.md#thirst-in-order",
+)
+THIRST_STOPS_ROOTS = coefficient(
+    (0.55, 0.92),
+    "",
+    "turgor at which roots stop growing, and from which they grow freely: a thirsty plant still makes roots",
     "evidence.md#thirst-in-order",
 )
 THIRST_STOPS_GAIN = coefficient(
@@ -53,7 +59,7 @@ PARCHED_GAIN = coefficient(
 )
 STRAINED = coefficient(0.5, "", "share of the gain that light above the level of strain loses", "GUO2012")
 UNFED = coefficient(
-    (0.55, 2.5), "", "pace of growth without nitrogen, and how fast a store makes up for it", "evidence.md#leaf-pace"
+    (0.55, 2.2), "", "pace of growth without nitrogen, and how fast a store makes up for it", "evidence.md#leaf-pace"
 )
 SUPPLY = coefficient(
     (0.05, 0.25),
@@ -65,7 +71,7 @@ LEAF_LIGHT = coefficient(5, "mol m⁻² d⁻¹", "light at which leaves grow at 
 FULL_LEAF_PACE = coefficient(0.0199, "d⁻¹", "that pace at the best warmth", "WANG2007")
 ROOT_PACE = coefficient(0.010, "d⁻¹", "root that roots make at the best warmth", "evidence.md#root-growth-and-air")
 STEM_ROOT = coefficient(
-    8.0,
+    14.0,
     "cm",
     "root that each leaf's foot can start as if so much were there: how a plant without roots begins again",
     "evidence.md#new-roots-from-the-stem",
@@ -75,7 +81,7 @@ MOST_ROOT = coefficient(
 )
 LIMITED_BELOW = coefficient(0.72, "", "share of its best below which a factor is said to limit growth")
 SALT_CHECK = coefficient(
-    (0.15, 4.0, 4.0),
+    (0.15, 5.0, 4.0),
     "1, mS/cm, mS/cm",
     "most that salt takes from growth, conductivity from which, span to the most",
     "WANG1998",
@@ -84,7 +90,7 @@ WANTS = coefficient(0.08, "d⁻¹", "share of what its store lacks that a plant 
 ROOT_UPTAKE = coefficient(8e-3, "mg cm⁻¹ d⁻¹", "nitrogen that a length of root takes from a strong solution", "ACTA450")
 HALF_UPTAKE = coefficient(40, "mg/L", "strength at which roots take half of that", "ZOTZ2013")
 LUXURY = coefficient(
-    60,
+    50,
     "mg/L",
     "strength of the pot's solution at which a plant fills half of its store",
     "WANG1994 evidence.md#nitrogen-and-supply",
@@ -133,7 +139,12 @@ def grow(specimen: Specimen, ease: float, air: float) -> Growth:
     drink = drinks(plant, area, ease)
     turgid = share_between(plant.turgor, THIRST_STOPS_GROWTH[0], THIRST_STOPS_GROWTH[1])
     leaf = day.leaf_pace * bright * supply * fed * turgid * heavy * trait.vigour * plant.alive
-    root, outside, tips = _new_root(specimen, supply * heavy * turgid, area, air * ease * plant.established)
+    root, outside, tips = _new_root(
+        specimen,
+        supply * heavy * share_between(plant.turgor, THIRST_STOPS_ROOTS[0], THIRST_STOPS_ROOTS[1]),
+        area,
+        air * ease * plant.established,
+    )
     grams = leaf * LEAF_GRAMS * trait.leaf_area / USUAL_LEAF + root * ROOT_GRAMS
     share = min(1.0, (reserve - pushed.cost) / max(grams, _LEAST_GRAMS))
     used = pushed.cost * SPIKE_NITROGEN + grams * share * (NITROGEN_SHARE[0] + NITROGEN_SHARE[1] * stored)
@@ -153,7 +164,9 @@ def _new_root(specimen: Specimen, means: float, area: float, in_pot: float) -> t
     in_pot  how well roots can grow in the pot: air, water and hold, 0 to 1
     """
     plant, day = specimen.plant, specimen.day
-    cap = MOST_ROOT[0] * np.sqrt(area / MOST_ROOT[1]) * MOST_ROOT[2]
+    # Where the foot of the pot is under water, there is the less room for roots.
+    room = 1 - (1 - AERIAL_SHARE) * max(plant.lowest_root, specimen.news.wet_depth) / specimen.pot.depth
+    cap = MOST_ROOT[0] * np.sqrt(area / MOST_ROOT[1]) * MOST_ROOT[2] * room
     begun = plant.roots + STEM_ROOT * plant.leaves
     best = ROOT_PACE * begun * max(1 - plant.roots / cap, 0.0) * plant.alive
     pace = day.root_pace * means

@@ -158,9 +158,10 @@ def root_harm(specimen: Specimen, breathing: float, wet_share: float, content: f
     half = CHOKES_AFTER * trait.breathless
     above = (1 - wet_share) * (1 - breathing) * share_struck(plant.airless, half)
     below = wet_share * share_struck(plant.drowned, half)
+    pace /= trait.breathless
     rot = plant.rotting * ROT * pace * (wet_share + (1 - wet_share) * rot_goes_on(content, medium))
     dry = min(max((PARCHED[1] * medium.dry - content) / medium.dry, 0.0) * PARCHED[2], 1.0)
-    parched = PARCHED[0] * dry * share_struck(plant.parched, PARCHED[3] * trait.thrift)
+    parched = PARCHED[0] / trait.thrift * dry * share_struck(plant.parched, PARCHED[3] * trait.thrift)
     return RootHarm(CHOKE * pace * (above + below), rot, parched, salt_burn(plant.salt3, sodium, trait.salted), AGE)
 
 
@@ -206,7 +207,7 @@ def _remember_wetness(specimen: Specimen, air: float, wet_share: float, content:
     plant, medium, pace = specimen.plant, specimen.medium, specimen.day.rot_pace
     plant.airless = fading_days(plant.airless, 1 - air, pace)
     plant.drowned = fading_days(plant.drowned, 1.0 * (wet_share > 0), pace)
-    plant.soaked = fading_days(plant.soaked, specimen.news.wetness, 1.0)
+    plant.soaked = 0.0 if specimen.spared.never_dry > 0 else fading_days(plant.soaked, specimen.news.wetness, 1.0)
     plant.parched = fading_days(plant.parched, 1.0 * (content < PARCHED[1] * medium.dry), 1.0)
 
 
@@ -233,7 +234,9 @@ def _move_lowest_root(specimen: Specimen, wet_share: float, wet_depth: float, gr
     plant, pot = specimen.plant, specimen.pot
     if wet_share > 0:
         drowned = share_struck(plant.drowned, CHOKES_AFTER * specimen.trait.breathless)
-        plant.lowest_root += (wet_depth - plant.lowest_root) * min(CHOKE * specimen.day.rot_pace * drowned, MOST_LOST)
+        plant.lowest_root += (wet_depth - plant.lowest_root) * min(
+            CHOKE * specimen.day.rot_pace / specimen.trait.breathless * drowned, MOST_LOST
+        )
     else:
         plant.lowest_root -= max(plant.lowest_root - wet_depth, 0.0) * min(grown, 1.0)
     plant.lowest_root = min(max(plant.lowest_root, 0.0), pot.depth)

@@ -35,9 +35,9 @@ SPIKE_LIGHT_FULL = coefficient(0.993, "", "that curve at the trial's 160 µmol",
 LIGHT_GATE = coefficient(1.5, "mol m⁻² d⁻¹", "six weeks' mean light at which 63 % of plants may spike", "KONOW2001")
 LIGHT_GATE_STEEPNESS = coefficient(4, "", "power of that gate", "KONOW2001")
 FEED_DELAYS_FROM = coefficient(
-    900,
+    600,
     "mg/L",
-    "nitrogen in the pot's solution from which a spike is delayed: some four times what is poured",
+    "nitrogen in the pot's solution from which a spike is delayed: some three times what is poured",
     "LIN2017",
 )
 FEED_DELAY = coefficient(0.2, "", "most that strong feed takes from the pace", "LIN2017")

@@ -23,7 +23,7 @@ NITROGEN_PER_LEAF_AREA = coefficient(
 )
 NITROGEN_AT_LEAST = coefficient(5.0, "mg", "nitrogen that a plant without leaves can hold")
 START_FILLED = coefficient(0.5, "", "share of its reserve of sugar and starch that a plant starts with")
-START_FED = coefficient(0.7, "", "share of its store of nitrogen that a plant starts with: it has been fed so far")
+START_FED = coefficient(0.65, "", "share of its store of nitrogen that a plant starts with: it has been fed so far")
 PLENTY_OF_ROOT = coefficient(3000, "cm m⁻²", "live root that serves a leaf area fully")
 AERIAL_SHARE = coefficient(
     0.25, "", "share of a grown plant's live root that is outside the pot", "evidence.md#aerial-roots"
@@ -63,7 +63,7 @@ class Variety(NamedTuple):
 
 
 VARIETIES = {
-    "large white": Variety(0.0, 14, 8, 9.5, 70, 0.0162, 24, 6.5, 1365, 90, 0.15),
+    "large white": Variety(0.0, 14, 8, 10, 70, 0.0162, 24, 6.5, 1365, 95, 0.15),
     "multiflora": Variety(0.3, 14, 8, 16, 45, 0.0095, 18, 6.5, 1280, 65, 0.60),
     "mini": Variety(0.3, 14, 8, 10, 25, 0.0040, 11, 6.5, 1200, 60, 0.50),
     "summer bloomer": Variety(-2.0, 14, 8, 10, 55, 0.0110, 19, 10.8, 769, 60, 0.25),
@@ -91,14 +91,14 @@ FOLD = {
         1.6, "", "spread of the chilling that leaves stand, as a factor", "evidence.md#spread-of-plants"
     ),
     "breathless": coefficient(
-        1.7, "", "spread of the airless days that roots stand, as a factor", "evidence.md#spread-of-plants"
+        2.0, "", "spread of the airless days that roots stand, as a factor", "evidence.md#spread-of-plants"
     ),
     "salted": coefficient(1.6, "", "spread of the salt that roots stand, as a factor", "evidence.md#spread-of-plants"),
     "thrift": coefficient(
-        1.6, "", "spread of how long leaves and roots last without water, as a factor", "evidence.md#spread-of-plants"
+        2.0, "", "spread of how long leaves and roots last without water, as a factor", "evidence.md#spread-of-plants"
     ),
     "crumbles": coefficient(
-        1.5, "", "spread of how fast one batch of medium ages, as a factor", "evidence.md#spread-of-plants"
+        1.6, "", "spread of how fast one batch of medium ages, as a factor", "evidence.md#spread-of-plants"
     ),
 }
 SOFTEST = coefficient(
@@ -291,6 +291,7 @@ class News(Rows):
 # Causes that a knock-out run spares its plants at their root: some in place of, some besides, the harm of that name in the lists.
 _SPARED = {
     "no_air": "root: no air",
+    "never_dry": "root: never dry",
     "root_rot": "root: rot",
     "thirst": "leaf: thirst",
     "wet_crown": "crown: water in the crown",

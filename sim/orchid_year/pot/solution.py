@@ -32,7 +32,7 @@ WETTING_MINUTES = coefficient(
 )
 BATH_EXCHANGE = coefficient(0.5, "", "share of the container capacity that a bath exchanges; it goes down the drain")
 SMALL_DRINK = coefficient(
-    (0.1, 0.6, 0.88),
+    (0.1, 0.6, 0.90),
     "1, 1, 1",
     "pot volumes up to which a drink is small, from which it is a full pour, and the share of a small one that is caught: it has time to soak in",
     "SOUTH2017 evidence.md#small-drinks",

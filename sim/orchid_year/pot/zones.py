@@ -21,6 +21,14 @@ FILLS = coefficient(
 LEAST_ROOTED = coefficient(0.1, "", "share of the pot about the plant's foot that always counts as rooted")
 
 
+EDGE = coefficient(
+    0.5,
+    "",
+    "share of its unrooted part that a pot's roots lie against and feel as wet as it is",
+    "evidence.md#rooted-volume",
+)
+
+
 class PotDried(NamedTuple):
     """How a pot of two parts dried over a while."""
 
@@ -35,6 +43,19 @@ class PotDried(NamedTuple):
 def rooted_content(pot: np.record) -> float:
     """Water per volume where roots are."""
     return (pot.water - pot.core) / (pot.rooted * pot.volume)
+
+
+@compiled
+def about_roots(pot: np.record, inside: float, outside: float) -> float:
+    """Water per volume about the roots: as in the rooted part, and where they lie against a wetter core, as wet as that."""
+    return inside + EDGE * (1 - pot.rooted) * max(outside - inside, 0.0)
+
+
+@compiled
+def core_content(pot: np.record, core: float) -> float:
+    """Water per volume where no roots are, with so many mL of it there; 0 in a pot that is rooted through."""
+    bare = (1 - pot.rooted) * pot.volume
+    return core / bare if bare > 0 else 0.0
 
 
 @compiled

@@ -49,8 +49,8 @@ BUD_UPSET = {
     "rough": coefficient(0.10, "d⁻¹", "of a rough one", "evidence.md#repotting-bud-loss"),
 }
 WETS = {
-    "soak": coefficient(0.2, "", "share of the roots outside the pot that a soak wets", "evidence.md#aerial-drink"),
-    "beside the leaves": coefficient(0.4, "", "share that a pour beside the leaves wets", "evidence.md#aerial-drink"),
+    "soak": coefficient(0.05, "", "share of the roots outside the pot that a soak wets", "evidence.md#aerial-drink"),
+    "beside the leaves": coefficient(0.1, "", "share that a pour beside the leaves wets", "evidence.md#aerial-drink"),
     "mist": coefficient(0.5, "", "share that one misting wets", "evidence.md#aerial-drink"),
     "over the leaves": coefficient(1.0, "", "share that a pour over the leaves wets", "evidence.md#aerial-drink"),
 }

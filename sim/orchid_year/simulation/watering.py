@@ -13,7 +13,7 @@ from ..plant.leaves import COVERED
 from ..plant.state import Stock
 from ..pot.medium import root_zone_air
 from ..pot.standing import stand
-from ..pot.zones import PotDried, dry_pot, even_out
+from ..pot.zones import PotDried, about_roots, core_content, dry_pot, even_out, rooted_content
 from ..vocabulary.coefficients import coefficient
 
 BONE_DRY = coefficient(
@@ -91,8 +91,9 @@ def catch_up(
         hours = hour - pot.clock
         pot.evaporated += pot.water - dried.water - dried.drunk
         pot.transpired += dried.drunk
-        mean = 0.5 * ((pot.water - pot.core) / (pot.rooted * pot.volume) + dried.rooted_content)
-        roots = root_zone_air(mean, medium)
+        inside = 0.5 * (rooted_content(pot) + dried.rooted_content)
+        outside = core_content(pot, 0.5 * (pot.core + dried.core))
+        roots = root_zone_air(about_roots(pot, inside, outside), medium)
         pot.ease_hours += dried.ease * hours
         pot.air_hours += roots.breathing * hours
         pot.wet_hours += roots.wetness * hours
