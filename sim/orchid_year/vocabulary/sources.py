@@ -50,7 +50,6 @@ SOURCES: dict[str, Source] = {
     "ZOTZ2013": Source("Zotz, Winkler 2013, Aerial roots of epiphytic orchids: the velamen radicum, Oecologia 171:733-741.", "measured", _ABSTRACT),
     "SOUTH2017": Source("South et al. 2017, weekly ice cubes or as much water for Phalaenopsis on display, HortScience 52(9); and ASHS conference 2017.", "measured", _ABSTRACT),
     "WANG1994": Source("Wang, Gregg 1994, Medium and fertilizer affect the performance of Phalaenopsis orchids, HortScience 29:269-271.", "measured", _ABSTRACT),
-    "SOUTH2017": Source("South et al. 2017, weekly ice cubes or as much water for Phalaenopsis on display, HortScience 52(9); and ASHS conference 2017.", "measured", _ABSTRACT),
     "WANG1998": Source("Wang 1998, Impact of salinity and media on growth and flowering of a hybrid Phalaenopsis orchid, HortScience 33.", "measured", _ABSTRACT),
     "WANG2000": Source("Wang 2000, Impact of a high phosphorus fertilizer and timing of termination of fertilization, HortScience 35:60-62.", "measured", _ABSTRACT),
     "LIN2017": Source("Lin, Chang 2017, Leaf nitrogen of Phalaenopsis, HortScience 52:1530; and ASHS conference 2017 on nitrogen before forcing.", "measured", _ABSTRACT),
