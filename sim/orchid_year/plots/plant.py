@@ -74,10 +74,11 @@ def _pot(look: Look, ax: Axes, luck: np.random.Generator, scale: float) -> None:
     ax.add_artist(wet)
     _roots(look, ax, wall, luck, scale)
     if look.standing_water > 0:
-        side = foot + 0.18 * (top - foot)
+        deep = min(look.standing_water, depth)
+        side = foot + deep / depth * (top - foot)
         ax.add_artist(
             Polygon(
-                [(-foot, 0), (foot, 0), (side, 2.0), (-side, 2.0)],
+                [(-foot, 0), (foot, 0), (side, deep), (-side, deep)],
                 facecolor=style.WATER,
                 alpha=0.6,
                 zorder=3.2,
