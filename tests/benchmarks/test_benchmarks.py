@@ -14,6 +14,7 @@ from plain_year import Reference
 
 from orchid_year.scenario.scenario import Scenario
 from orchid_year.simulation.conditions import _one_home, prepare
+from orchid_year.simulation.record import WATERINGS
 from orchid_year.simulation.year import simulate
 
 
@@ -28,18 +29,77 @@ def conditions():
     return prepare([scenario()])
 
 
+# What differs from the built-in year: each way of caring asks for other equations.
+YEARS = {
+    "usual": {},
+    "few roots in a big pot": {"plant": {"roots": 120}, "pot": {"diameter": 16, "depth": 13}},
+    "a seedling": {"plant": {"roots": 40, "leaves": 3}},
+    "poured, in moss": {"pot": {"medium": "sphagnum", "age": 0.5}, "care": {"watering": {"method": "pour"}}},
+    "always wet, in old bark": {
+        "pot": {"age": 3}, "care": {"watering": {"rule": "fixed days", "every_days": 3, "winter_every_days": 3}}
+    },
+    "a small drink each week": {"care": {"watering": {"rule": "fixed days", "method": "pour", "pour_volumes": 0.1}}},
+    "never fed": {"care": {"feeding": {"strength": 0, "winter_strength": 0}}},
+    "strong feed, never flushed": {
+        "care": {"feeding": {"strength": 400, "winter_strength": 400, "every_waterings": 1, "winter_every_waterings": 1, "flush_every_days": 0}}
+    },
+    "a drink of hard water in forty days": {
+        "care": {"watering": {"rule": "fixed days", "every_days": 40, "winter_every_days": 40, "water": "hard tap"}}
+    },
+}  # fmt: skip
+
+
+def two_writings(differs: dict) -> tuple[dict[str, float], dict[str, float]]:
+    """Figures of a plant's year by the package and by the plain reference."""
+    plant = differs.get("plant", {}) | {"varied": False, "pathogens": False}
+    asked = Scenario.of(climate="maritime", **(differs | {"plant": plant}))
+    conditions = prepare([asked])
+    record, plain = simulate(asked, 1, conditions=conditions), Reference(asked, conditions).run().orchids[0]
+    last = {
+        name: float(record[name][-1, 0])
+        for name in ("leaves", "roots", "aerial", "dead_roots", "nitrogen", "reserve", "aged")
+    }
+    ours = last | {
+        "waterings": sum(len(record.events(kind)) for kind in WATERINGS),
+        "leaf growth": float(record["leaf growth"].sum()),
+        "least turgor": float(record["turgor"].min()),
+        "lowest root": float(record["lowest_root"][-1, 0]),
+        "buds": float(record["buds"].max()),
+        "spike": float(record.first_day("spike shows")[0]),
+        "flower": float(record.first_day("first flower")[0]),
+        "pot water": float(record.end["pot water"][0]),
+        "pot salt": float(record.end["pot salt"][0]),
+    }
+    never = float("nan")
+    theirs = {
+        "leaves": plain.leaves, "roots": plain.roots, "aerial": plain.outside, "dead_roots": plain.dead, "nitrogen": plain.store,
+        "reserve": plain.reserve, "aged": plain.pot.lost, "waterings": len(plain.watered), "leaf growth": plain.grown,
+        "least turgor": plain.least_turgor, "lowest root": plain.lowest, "buds": plain.most_buds,
+        "spike": never if plain.spike_day is None else plain.spike_day,
+        "flower": never if plain.flower_day is None else plain.flower_day,
+        "pot water": plain.pot.water, "pot salt": plain.pot.salt,
+    }  # fmt: skip
+    return ours, theirs
+
+
+# Hourly steps and a mean over half a day differ a little; where water stands at the foot is a sharp edge, which shows most in `lowest root`.
+CLOSE = {
+    "waterings": {"abs": 1},
+    "spike": {"abs": 1},
+    "flower": {"abs": 1},
+    "buds": {"abs": 0},
+    "lowest root": {"rel": 0.05},
+}
+
+
 @pytest.mark.slow
-def test_the_plain_reference_tells_the_same_year():
-    """Law: hourly steps and closed forms are two ways to one year: waterings within 2, leaves and roots within 2 %, spike and flower within 2 days."""
-    asked = scenario(varied=False)
-    record = simulate(asked, 1)
-    plain = Reference(asked, prepare([asked])).run().orchids[0]
-    waterings = sum(len(record.events(kind)) for kind in ("water", "feed", "flush"))
-    assert len(plain.watered) == pytest.approx(waterings, abs=2)
-    assert plain.grown == pytest.approx(float(record["leaf growth"].sum()), rel=0.02)
-    assert plain.spike_day == pytest.approx(float(record.first_day("spike shows")[0]), abs=2)
-    assert plain.flower_day == pytest.approx(float(record.first_day("first flower")[0]), abs=2)
-    assert plain.roots == pytest.approx(float(record["roots"][-1, 0]), rel=0.02)
+@pytest.mark.parametrize("name", YEARS)
+def test_the_plain_reference_tells_the_same_year(name):
+    """Law: hourly steps and closed forms are two ways to one year: as many buds, waterings, spike and flower within one, all else within 2 %."""
+    ours, theirs = two_writings(YEARS[name])
+    assert ours.keys() == theirs.keys()
+    for figure, value in theirs.items():
+        assert ours[figure] == pytest.approx(value, nan_ok=True, **CLOSE.get(figure, {"rel": 0.02})), figure
 
 
 @pytest.mark.parametrize("row", [0, 4, 8])

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from itertools import pairwise
 
-from plain_year import between
+from plain_plant import between
 
 from orchid_year.plant.state import SHIFTS
 from orchid_year.simulation.conditions import Conditions

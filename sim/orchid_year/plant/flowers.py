@@ -185,7 +185,7 @@ def opens(stage: float, bud: int) -> bool:
 def live_flowers(specimen: Specimen, content: float) -> int:
     """Buds show, drop or open and flowers age; writes the bud stress by cause; what happened, as a sum of Happening.
 
-    content  water per volume of medium
+    content  water per volume where roots are
     """
     plant, trait, medium, day = specimen.plant, specimen.trait, specimen.medium, specimen.day
     harm = specimen.news.bud_harm

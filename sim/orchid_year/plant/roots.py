@@ -45,8 +45,8 @@ PARCHED = coefficient(
 )
 SALT_BURN = coefficient(
     (0.0008, 2.0, 0.02),
-    "",
-    "share lost for the square of each mS/cm, conductivity from which, most of it",
+    "cm² mS⁻² d⁻¹, mS/cm, d⁻¹",
+    "share lost in a day for the square of each mS/cm, conductivity from which, most of it",
     "WANG1998 evidence.md#salt-limits",
 )
 SODIUM = coefficient(

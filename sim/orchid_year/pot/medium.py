@@ -130,7 +130,6 @@ class Media(Rows):
         "scarce", "dry", "air_dry", "top_evaporation", "pour_caught", "soak_caught", "repellent", "leaching", "air_loss", "evens_in", "wicks",
         "perched",  # cm: depth of the layer at the foot that drains last
         "layer",  # share of the depth that this layer takes
-        "held",  # water content above that layer after draining
     )  # fmt: skip
 
 
@@ -167,7 +166,7 @@ def settle(medium: np.record, kind: float, aged: float, depth: float) -> None:
     capacity = min(held + (full - held) * layer, porosity - LEAST_AIR)
     scarce = min(fresh.scarce, SCARCE_AT_MOST * capacity)
     medium.total_porosity, medium.container_capacity, medium.scarce = porosity, capacity, scarce
-    medium.perched, medium.layer, medium.held = perched, layer, held
+    medium.perched, medium.layer = perched, layer
     medium.first_stage = max(FIRST_STAGE_TO * capacity, scarce)
     medium.dry, medium.air_dry = min(fresh.dry, DRY_AT_MOST * scarce), min(fresh.air_dry, AIR_DRY_AT_MOST * scarce)
     medium.top_evaporation = fresh.top_evaporation + min(aged, FINES_EVAPORATE)

@@ -30,7 +30,7 @@ LEAST_WILLING = coefficient(
 WETTING_MINUTES = coefficient(
     8.0, "min", "time in which a soak wets a dry medium to 63 %", "evidence.md#soaking-dry-medium", "common practice"
 )
-BATH_EXCHANGE = coefficient(0.5, "", "share of the container capacity that a bath exchanges; it goes down the drain")
+BATH_EXCHANGE = coefficient(0.5, "", "share of the container capacity that a bath exchanges; it runs through")
 SMALL_DRINK = coefficient(
     (0.1, 0.6, 0.90),
     "1, 1, 1",

@@ -74,7 +74,7 @@ def stand(pot: np.record, medium: np.record, hours: float, evaporation: float) -
     aim = medium.wicks * medium.container_capacity
     lack = max(aim * pot.volume - pot.water, 0.0) * -np.expm1(-hours / (HOURS_A_DAY * medium.evens_in))
     drawn = min(lack, pot.outer)
-    share = drawn / pot.outer if pot.outer > 0 else 1.0
+    share = drawn / pot.outer if pot.outer > 0 else 0.0  # what dries up leaves its salts where it stood
     take_in(pot, drawn, aim)
     pot.salt += pot.outer_salt * share
     pot.nitrogen += pot.outer_nitrogen * share

@@ -19,8 +19,6 @@ FILLS = coefficient(
     0.30, "cm/mL", "live root in a mL of medium from which a pot counts as rooted through", "evidence.md#rooted-volume"
 )
 LEAST_ROOTED = coefficient(0.1, "", "share of the pot about the plant's foot that always counts as rooted")
-
-
 EDGE = coefficient(
     0.5,
     "",

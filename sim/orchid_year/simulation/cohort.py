@@ -14,6 +14,7 @@ from ..chance import Draws
 from ..plant import crown, roots, state
 from ..plant import day as plant_day
 from ..plant.causes import ROOT_CAUSES
+from ..plant.leaves import COVERED
 from ..pot.medium import Media, worn_out
 from ..pot.state import Pots, new_pots
 from ..scenario.scenario import Scenario
@@ -111,6 +112,7 @@ class Cohort:
         dawn, next_dawn = self.conditions.edges[2 * day], self.conditions.edges[2 * day + 2]
         name = "crown_drying_by_night" if self.part % 2 else "crown_drying"
         drying = self.conditions.days[day][name][self.plants.spot[who].astype(int)]
+        drying = drying * np.where(self.plants.covered[who] > 0, COVERED, 1.0)
         return drying, float(next_dawn - self.hour), float(next_dawn - dawn)
 
     def water_share(self) -> np.ndarray:

@@ -291,6 +291,7 @@ class Grower:
 
     def _cover(self, cohort: Cohort, deed: Cover, who: np.ndarray, day: int) -> Line:
         cohort.catch_up(who)
+        cohort.catch_up_crowns(who)
         cohort.plants.covered[who], cohort.plants.cover_ends[who] = 1, day + deed.days
         return Line(Kind.COVER, who, np.full(len(who), float(deed.days)))
 
