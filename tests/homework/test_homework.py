@@ -11,6 +11,7 @@ import re
 from html.parser import HTMLParser
 from importlib.resources import files
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -18,6 +19,7 @@ from hypothesis import strategies as st
 from orchid_year.analysis.knock_out import amount
 from orchid_year.analysis.outcomes import OUTCOMES
 from orchid_year.cli import commands as cli
+from orchid_year.codes import to_letters
 from orchid_year.errors import InputError
 from orchid_year.handouts import class_report, homework_sheet
 from orchid_year.handouts.class_report import write_class
@@ -28,6 +30,7 @@ from orchid_year.homework.answers import load_answers, read_answer, read_number,
 from orchid_year.homework.exercises import (
     LEVELS,
     PLANTS,
+    RETIRED,
     TOPICS,
     Exercise,
     Variant,
@@ -39,9 +42,11 @@ from orchid_year.homework.exercises import (
 from orchid_year.homework.gradebook import ClassBook, Paper, beliefs, class_table, mark_folder, talking_points
 from orchid_year.homework.marking import mark_item
 from orchid_year.homework.receipts import read_receipt, receipt
+from orchid_year.plant.causes import ROOT_CAUSES
 from orchid_year.plots import comparison
 from orchid_year.scenario import presets
 from orchid_year.screens.homework_screen import HomeworkDesk
+from orchid_year.simulation.record import Record
 from orchid_year.simulation.year import simulate
 from orchid_year.workshop import homework
 
@@ -91,6 +96,12 @@ def test_every_variant_is_answerable(variant):
     assert doubts(variant) == []
 
 
+def roots_harmed(record: Record) -> float:
+    """Centimetres of root that died of anything but age, on all plants together."""
+    before = np.concatenate([record["roots"][:1], record["roots"][:-1]])
+    return sum(float((before * record[f"root: {cause}"]).sum()) for cause in ROOT_CAUSES if cause != "age")
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in NAMES if any(item.cause for item in load_exercise(name).items)])
 def test_the_cause_that_counts_as_right_is_the_models(name):
@@ -101,8 +112,10 @@ def test_the_cause_that_counts_as_right_is_the_models(name):
         measure = item.measure or next(one.measure for one in variant.exercise.items if one.form == "number")
         side = variant.sides()[-1]
         plain, without = simulate(side, 20), simulate(side, 20, without=item.cause.split(", "))
-        if measure == "roots":
-            assert without["roots"][-1].mean() > plain["roots"][-1].mean() + 100
+        if (
+            measure == "roots"
+        ):  # roots that are spared in water stand there without growing: what died tells, not what is there
+            assert roots_harmed(without) < 0.5 * roots_harmed(plain)
         else:
             kind = {"root rot": "root rot sets in", "lost buds": "buds dropped", "scarred": "leaf scarred"}[measure]
             assert amount(without, kind)[-1].sum() < 0.7 * amount(plain, kind)[-1].sum()
@@ -545,8 +558,17 @@ def test_every_care_is_in_the_leaders_key(tmp_path):
 
 
 def test_every_exercise_keeps_its_number():
-    """Promise: receipts hold an exercise's number, so no two share one, and the first twenty-four keep those they had when they were given out."""
+    """Promise: receipts hold an exercise's number, so no two share one, a retired one is never used again, and the first twenty-four keep those they were given out with unless their question has changed."""
     numbers = {name: load_exercise(name).number for name in NAMES}
     assert len(set(numbers.values())) == len(numbers)
+    assert not set(numbers.values()) & set(RETIRED)
     first = [f"{topic} {level}" for topic in TOPICS for level in LEVELS]
-    assert {name: numbers[name] for name in first} == {name: number for number, name in enumerate(first)}
+    changed = {"feeding worked": 24, "feeding own": 25}
+    assert {name: numbers[name] for name in first} == {name: number for number, name in enumerate(first)} | changed
+
+
+@pytest.mark.parametrize("number", sorted(RETIRED))
+def test_a_receipt_of_a_question_that_has_changed_is_said(number):
+    """Promise: a receipt of a retired exercise is set aside by its title, not taken for a misread one nor for the exercise of today."""
+    with pytest.raises(InputError, match=f"'{RETIRED[number]}' as it was asked before"):
+        read_receipt(to_letters(100_000 + number))

@@ -13,7 +13,7 @@ from pydantic import JsonValue
 from ..codes import from_letters, to_letters
 from ..errors import InputError
 from .answers import MOST_NUMBER, Answer, read_answer
-from .exercises import MOST_EXERCISES, Item, Variant, exercise_names, load_exercise
+from .exercises import MOST_EXERCISES, RETIRED, Item, Variant, exercise_names, load_exercise
 
 
 def receipt(variant: Variant, answers: Mapping[str, JsonValue]) -> str:
@@ -26,7 +26,7 @@ def receipt(variant: Variant, answers: Mapping[str, JsonValue]) -> str:
 
 
 def read_receipt(code: str) -> tuple[Variant, dict[str, JsonValue]]:
-    """Variant and answers of a receipt; InputError when a letter was misread."""
+    """Variant and answers of a receipt; InputError when a letter was misread, or when its question is no longer asked."""
     wrong = InputError(
         f"'{str(code)[:40]}' is not a receipt of ours, or a letter was misread. Please compare it once more."
     )
@@ -34,6 +34,10 @@ def read_receipt(code: str) -> tuple[Variant, dict[str, JsonValue]]:
     if number is None:
         raise wrong
     number, exercise_number = divmod(number, MOST_EXERCISES)
+    if exercise_number in RETIRED:
+        raise InputError(
+            f"'{str(code)[:40]}' is a receipt of '{RETIRED[exercise_number]}' as it was asked before. Its question has changed; please let it be answered anew."
+        )
     exercise = next((one for one in map(load_exercise, exercise_names()) if one.number == exercise_number), None)
     if exercise is None:
         raise wrong
