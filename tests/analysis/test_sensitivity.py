@@ -63,12 +63,12 @@ def test_two_by_two_arithmetic(fields, interaction, words):
 
 @pytest.mark.parametrize("name", preset_names("mixes"))
 def test_single_bars_and_the_two_by_two_disagree(name):
-    """Common practice: moss is fine and a fixed day is fine, together they drown; an outer pot is fine if it is emptied."""
+    """Common practice: moss, a fixed day, an outer pot and a clear bag are each borne; moss or a bag on a fixed day, or an outer pot never emptied, costs most roots."""
     mix = load_mix(name)
     crossed = mix.crossed(mix.run(40))
-    alone = max(abs(crossed.first - crossed.neither), abs(crossed.second - crossed.neither))
-    assert alone < 0.1 * crossed.neither
-    assert crossed.both < 0.3 * crossed.neither
+    assert min(crossed.first, crossed.second) > 0.6 * crossed.neither
+    assert crossed.both < 0.5 * crossed.neither
+    assert crossed.interaction < -0.3 * crossed.neither
 
 
 @pytest.mark.slow
@@ -84,7 +84,7 @@ def test_each_of_two_changes_has_its_own_place():
     """Promise: the two-by-two of a case puts the first change, the second and both each in its own place."""
     mix = Mix(
         name="salt and cool", question="?", usual="", left_out="", look="roots", first_is="strong feed", second_is="cool nights",
-        base={"days": 250}, first={"care.feeding.strength": 500.0}, second={"home.night_temperature": 16}, says=(0, 0, 0, 0),
+        base={"days": 250, "care": {"like": "sound practice", "feeding": {"flush_every_days": 0}}}, first={"care.feeding.strength": 500.0}, second={"home.night_temperature": 16}, says=(0, 0, 0, 0),
     )  # fmt: skip
     assert [(s.care.feeding.strength, s.home.night_temperature) for s in mix.sides()] == [
         (100, 17),
@@ -93,7 +93,7 @@ def test_each_of_two_changes_has_its_own_place():
         (500, 16),
     ]
     crossed = mix.crossed(mix.run(20))
-    assert crossed.first < 0.6 * crossed.neither
+    assert crossed.first < 0.75 * crossed.neither
     assert crossed.second == pytest.approx(crossed.neither, rel=0.1)
 
 

@@ -32,6 +32,17 @@ def test_a_deed_is_planned_for_the_month_in_which_it_is_done():
     assert [month for month, notes in told.items() if "Planned: staking 30 days after" in notes] == ["May"]
 
 
+@pytest.mark.parametrize(("half", "month"), [("north", "June"), ("south", "December")])
+def test_a_cover_is_planned_with_what_to_mind(half, month):
+    """Promise: a clear cover stands in its month with its cautions, and growing roots are told as the time to repot, north and south."""
+    plan = HOME.but("care.deeds", [{"do": "cover", "on": "06-20", "days": 40}])
+    told = notes_by_month(southern(plan) if half == "south" else plan)
+    assert [name for name, notes in told.items() if "Planned: covering the plant for 40 days on 20" in notes] == [month]
+    assert "no sun" in told[month]
+    assert "mould" in told[month]
+    assert "Green root tips show" in told[month]
+
+
 def test_my_own_calendar_speaks_my_units(tmp_path):
     """Promise: with °F chosen on the screen, the calendar on it and the page to print tell warmth in °F alone."""
     desk = OwnDesk(tmp_path)

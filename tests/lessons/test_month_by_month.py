@@ -57,6 +57,22 @@ def test_the_diary_of_a_month_names_no_cause():
     assert "because" in told
 
 
+def test_a_nearly_rootless_plant_can_be_nursed_month_by_month():
+    """Common practice: fresh moss in a small pot, a clear bag and patience bring new roots within months; the old wet pot takes the last."""
+    rescue = begin(plant="hardly a root left, in old wet moss")
+    wait = [Choice(watering="every 4 days")] * 6
+    nurse = [
+        Choice(deed="repot into fresh moss in a small pot"),
+        Choice(deed="put a clear bag over it for eight weeks"),
+    ]
+    left, nursed = play(rescue, wait).record, play(rescue, [*nurse, *[Choice()] * 4]).record
+    assert float(nursed["roots"][-1, 0]) > 2 * float(left["roots"][-1, 0])
+    assert float(nursed["roots"][-1, 0]) > 4 * float(nursed["roots"][0, 0])
+    assert nursed["covered"][35:80, 0].all()
+    seen = " ".join(line for number in range(1, 7) for line in play(rescue, [*nurse, *[Choice()] * 4][:number]).seen)
+    assert "green tips of growing roots showed" in seen
+
+
 @pytest.mark.parametrize(
     "wrong",
     [{"watering": "never ever"}, {"spot": "moon"}, {"deed": "sing"}, {"feeding": ""}],
@@ -66,6 +82,28 @@ def test_a_choice_that_is_not_offered_is_refused(wrong):
     """Promise: a choice from a damaged file is refused in one sentence that lists what there is."""
     with pytest.raises(InputError, match="Please choose one of"):
         Choice(**wrong)
+
+
+def test_each_plant_keeps_its_year(tmp_path):
+    """Promise: choosing the other plant opens a year of its own and keeps the first one's; a plant that no list holds is a sound one."""
+    from orchid_year.screens.month_screen import MonthDesk
+
+    desk = MonthDesk(tmp_path)
+    desk.onward.click()
+    desk.plant.value = "hardly a root left, in old wet moss"
+    assert desk.choices() == []
+    desk.deed.value = "repot into fresh moss in a small pot"
+    desk.onward.click()
+    again = MonthDesk(tmp_path)
+    assert again.plant.value == "hardly a root left, in old wet moss"
+    assert [choice.deed for choice in again.choices()] == ["repot into fresh moss in a small pot"]
+    again.plant.value = "a sound plant"
+    assert [choice.deed for choice in again.choices()] == ["nothing"]
+    saved = tmp_path / "lesson 07.json"
+    saved.write_text(
+        saved.read_text(encoding="utf-8").replace('"plant": "a sound plant"', '"plant": ["moon"]'), encoding="utf-8"
+    )
+    assert MonthDesk(tmp_path).plant.value == "a sound plant"
 
 
 def test_each_half_of_the_earth_keeps_its_year(tmp_path):

@@ -144,6 +144,23 @@ def test_signs_of_crown_rot_are_read_while_it_can_be_cut_out():
     assert {"The heart of the plant is soft and black.", "The roots are firm and green."} <= set(clues(case))
 
 
+def test_signs_of_thirst_salt_and_sodden_moss_are_those_that_growers_see():
+    """Common practice: sodden moss kills from the foot of the pot up and stays heavy; a dry pot is light and its leaves soften; salt leaves a crust."""
+    likely = {
+        cause: {name: int(c.argmax()) for name, c in chances_of_signs(cause).items()}
+        for cause in (None, "sodden", "dry", "softened", "heavy feed")
+    }
+    foot_of_sodden, *foot_of_others = (
+        likely[cause]["foot"] for cause in ("sodden", None, "dry", "softened", "heavy feed")
+    )
+    assert (foot_of_sodden, foot_of_others) == (1, [0, 0, 0, 0])
+    assert (likely["sodden"]["weight"], likely["dry"]["weight"], likely["softened"]["weight"]) == (3, 1, 2)
+    assert likely["sodden"]["roots"] == 0
+    assert likely["dry"]["firmness"] < likely[None]["firmness"] == 2
+    assert (likely["softened"]["crust"], likely["heavy feed"]["crust"], likely["sodden"]["crust"]) == (2, 2, 0)
+    assert likely["softened"]["roots"] < likely[None]["roots"] == 2
+
+
 def test_signs_name_no_cause():
     """Promise: a clue says what is seen, never why."""
     for name in fixed_names():

@@ -64,6 +64,8 @@ def test_an_aid_to_humidity_is_told_against_none(path, value, words):
         ({"do": "repot", "on": "04-10"}, {"do": "repot", "on": "01-15"}, "repotting into medium bark on 15 January instead of on 10 April"),
         ({"do": "move", "on": "04-10", "spot": "table"}, {"do": "move", "on": "04-10", "spot": "sill"}, "moving to the sill instead of to the table, on 10 April"),
         ({"do": "stake", "on": "spike shows", "after_days": 3}, {"do": "stake", "on": "spike 10 cm"}, "staking when the spike is 10 cm long instead of 3 days after the spike shows"),
+        ({"do": "repot", "on": "04-10"}, {"do": "repot", "on": "04-10", "medium": "sphagnum", "diameter": 8}, "repotting into sphagnum in a pot 8 cm wide instead of into medium bark, on 10 April"),
+        ({"do": "cover", "on": "new root tips", "days": 28}, {"do": "cover", "on": "new root tips"}, "covering the plant for 56 days instead of for 28 days, when new root tips show"),
     ],
 )  # fmt: skip
 def test_a_deed_is_told_as_it_is_before_what_it_was(old, new, words):

@@ -164,6 +164,22 @@ def test_every_bad_event_has_a_cause_in_words(two_sides):
         assert "you" not in str(reason).split()
 
 
+def test_the_story_tells_of_roots_and_of_a_cover():
+    """Promise: the story says when green tips first show, how far up the foot of the pot is bare, and for how long a cover was on."""
+    scenario = Scenario.of(
+        climate="maritime", home="terrace house", pot={"cachepot": True},
+        care={"like": "sound practice", "watering": {"empty_saucer": False, "standing_depth": 5}, "deeds": [{"do": "cover", "on": "06-10", "days": 30}]},
+    )  # fmt: skip
+    record = simulate(scenario, 3)
+    bare = float(np.median(record["lowest_root"][-1]))
+    assert bare > 2
+    assert (
+        f"Roots: green tips first show on 20 of 20 plants about 6 June; none live in the lowest {bare:.0f} cm of the pot."
+        in story(record)
+    )
+    assert "put a clear cover over the plant about 10 June on 20 of 20 plants, for 30 days" in story(record)
+
+
 def test_the_story_of_one_plant_and_of_many(two_sides):
     """Promise: the story speaks of one plant in the singular and of many in plants of twenty."""
     assert "One plant" in story(two_sides.one(0))

@@ -17,6 +17,9 @@ class Question(Part):
     question: str = Field(description="in a beginner's words")
     usual: str = Field(description="the trade's usual answer (common practice)")
     left_out: str = Field(description="what the model leaves out here")
+    mind: str = Field(
+        "", description="where the answer ends, and what to take care of; nothing where it holds as it stands"
+    )
     look: tuple[str, ...] = Field(description="the outcomes that answer it")
     first_is: str
     second_is: str
@@ -59,6 +62,7 @@ def answer(question: Question, comparison: Comparison) -> str:
             f"A: {question.first_is}.  B: {question.second_is}.",
             told,
             *(f"  A → B: {line}" for line in lines),
+            *([f"Mind: {question.mind}"] if question.mind else []),
             f"Left out of the model: {question.left_out}. It is a simplified plant; don't decide on a sick one by it.",
         ]
     )

@@ -56,6 +56,7 @@ _WHAT = {
     "first flower": "The first flower opened",
     "last flower fades": "The last flower faded",
     "roots failing": "Many roots had died",
+    "new root tips": "Green tips of growing roots showed",
     "medium worn out": "The medium had crumbled and held too little air",
 }
 LIMIT_WORDS = {

@@ -77,6 +77,9 @@ class Mix(Part):
     question: str = Field(description="in a beginner's words")
     usual: str = Field(description="the trade's usual answer (common practice)")
     left_out: str = Field(description="what the model leaves out here")
+    mind: str = Field(
+        "", description="where the answer ends, and what to take care of; nothing where it holds as it stands"
+    )
     look: str = Field(description="the outcome that answers it")
     first_is: str
     second_is: str

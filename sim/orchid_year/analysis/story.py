@@ -31,6 +31,7 @@ def story(record: Record, units: str = "metric") -> str:
             *lines,
             _water(record, units),
             _leaves(record),
+            _roots(record, units),
             *_deeds(record, units),
             "",
             *_bloom(record, units),
@@ -76,6 +77,21 @@ def _leaves(record: Record) -> str:
     return f"Leaves: {first:.1f} at the start, {last:.1f} at the end, as old ones are shed."
 
 
+def _roots(record: Record, units: str) -> str:
+    """When roots were first seen to grow, and how much of the pot's foot holds no live root at the end."""
+    first = record.first_day("new root tips")
+    seen = np.isfinite(first)
+    if seen.any():
+        whom = "" if len(seen) == 1 else f" on {count_of_twenty(seen.sum(), len(seen))} plants"
+        tips = f"green tips first show{whom} about {spell_date(record.date(int(np.nanmedian(first))))}"
+    else:
+        tips = "no green tip shows in this year"
+    bare = float(np.median(record["lowest_root"][-1]))
+    foot = f"; none live in the lowest {_length(bare, units)} of the pot" if bare >= _BARE_FOOT else ""
+    return f"Roots: {tips}{foot}."
+
+
+_BARE_FOOT = 0.5  # cm, below which the foot of a pot counts as rooted
 _DONE = {
     "repot": "repotted into {}",
     "move": "moved to: {}",
@@ -100,10 +116,10 @@ def _deed(record: Record, kind: str, cause: str, events: list[Event], units: str
     """The middle day of a deed, and its words."""
     n = len(record.plant)
     day = int(np.median([event.day for event in events for _ in event.plants]))
-    cut = float(np.median(np.concatenate([event.amount for event in events])))
+    size = float(np.median(np.concatenate([event.amount for event in events])))
     who = len(np.unique(np.concatenate([event.plants for event in events])))
     whom = "" if n == 1 else f" on {count_of_twenty(who, n)} plants"
-    more = f", {_length(cut, units)} of live root lost" if kind == "repot" else ""
+    more = {"repot": f", {_length(size, units)} of live root lost", "cover": f", for {size:.0f} days"}.get(kind, "")
     return day, f"{_DONE[kind].format(cause)} about {spell_date(record.date(day))}{whom}{more}"
 
 

@@ -169,6 +169,7 @@ def _shipped(name: str, request: Request, runner: Runner) -> Asked:
         ("A and B", [f"A: {question.first_is}.", f"B: {question.second_is}."]),
         ("What the model says, A → B", [*(comparison.sentence(one) for one in question.look), *weathers]),
         *([("Why", reasons)] if reasons else []),
+        *([("What to mind", [question.mind])] if question.mind else []),
         ("What the model leaves out", [f"{capital(question.left_out)}. {_CAVEAT}"]),
     ]
     return asked
@@ -203,10 +204,12 @@ def _mix(mix: Mix, plants: int, runner: Runner) -> Asked:
     asked = Asked(comparison, mix.question, comparison.names, (mix.look,))
     asked.mix = mix
     first = f"First: {mix.first_is}.  Second: {mix.second_is}."
-    asked.lines = [mix.question, f"Growers say: {mix.usual}", first, str(crossed), _left_out(mix.left_out)]
+    mind = [f"Mind: {mix.mind}"] if mix.mind else []
+    asked.lines = [mix.question, f"Growers say: {mix.usual}", first, str(crossed), *mind, _left_out(mix.left_out)]
     asked.blocks = [
         ("What growers say", [mix.usual]),
         ("What the model says", [first, str(crossed)]),
+        *([("What to mind", [mix.mind])] if mix.mind else []),
         ("What the model leaves out", [f"{capital(mix.left_out)}. {_CAVEAT}"]),
     ]
     return asked

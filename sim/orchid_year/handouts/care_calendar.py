@@ -96,6 +96,7 @@ def _notes(scenario: Scenario, record: Record, days: slice, units: str) -> tuple
     for kind, words in (
         ("spike shows", "A spike may show: turn the plant no more"),
         ("first flower", "The first flowers open"),
+        ("new root tips", "Green root tips show: roots grow, so a repotting that is due heals fast"),
         ("last flower fades", "The last flowers fade: now is the time to repot, if the medium is worn out"),
     ):
         when = record.first_day(kind)
@@ -104,6 +105,11 @@ def _notes(scenario: Scenario, record: Record, days: slice, units: str) -> tuple
             count = count_of_twenty(int(came.sum()), came.size)
             notes.append(f"{words} ({count} plants, about {spell_date(record.date(int(np.nanmedian(when))))}).")
     return (*_harms(record, days), *notes, *_planned(scenario, record, days), *_feed(scenario, record, days))
+
+
+_UNDER_A_COVER = (
+    " Under it: no sun, for it cooks; air each day, so that no mould grows; water by weight, for the pot hardly dries."
+)
 
 
 def _harms(record: Record, days: slice) -> list[str]:
@@ -129,7 +135,7 @@ def _planned(scenario: Scenario, record: Record, days: slice) -> list[str]:
             when = record.first_day(deed.on)
             number = int(np.nanmedian(when)) if np.isfinite(when).mean() >= 0.5 else None
         if number is not None and days.start <= number + deed.after_days < days.stop:
-            notes.append(f"Planned: {describe_deed(deed)}.")
+            notes.append(f"Planned: {describe_deed(deed)}.{_UNDER_A_COVER if deed.do == 'cover' else ''}")
     return notes
 
 

@@ -14,7 +14,7 @@ from functools import lru_cache
 from ..analysis.reasons import ADVERSE, ROOT_WORDS, told, why
 from ..errors import InputError
 from ..plant.causes import ROOT_CAUSES
-from ..scenario.care import Care, CutSpike, Deed, Move, Repot, Stake
+from ..scenario.care import Care, Cover, CutSpike, Deed, Move, Repot, Stake
 from ..scenario.hemisphere import southern
 from ..scenario.scenario import Scenario
 from ..simulation.conditions import Conditions, prepare
@@ -33,11 +33,22 @@ FEEDING = {"weak feed": 100.0, "no feed": 0.0, "strong feed": 400.0}
 _DEED_ON: dict[str, Callable[[str], Deed]] = {  # in words -> as the care knows it, on a date
     "repot into medium bark": lambda on: Repot(on=on, medium="medium bark"),
     "repot into coarse bark": lambda on: Repot(on=on, medium="coarse bark"),
+    "repot into fresh moss in a small pot": lambda on: Repot(on=on, medium="sphagnum", diameter=8, handling="gentle"),
+    "put a clear bag over it for eight weeks": lambda on: Cover(on=on, days=56),
     "stake the spike": lambda on: Stake(on=on),
     "cut the spike above a node": lambda on: CutSpike(on=on, where="above a node"),
     "cut the spike at the base": lambda on: CutSpike(on=on, where="at the base"),
 }
 DEEDS = ("nothing", *_DEED_ON)
+PLANTS = {  # in words -> as it is handed over
+    "a sound plant": {},
+    "hardly a root left, in old wet moss": {
+        "plant.roots": 20.0,
+        "plant.leaves": 4.0,
+        "pot.medium": "sphagnum",
+        "pot.age": 2.5,
+    },
+}
 SPOTS = ("sill", "south sill", "north sill", "table", "shelf", "over the radiator", "cool bedroom", "garden")
 _NOTED = (
     "spike shows",
@@ -45,6 +56,7 @@ _NOTED = (
     "first flower",
     "last flower fades",
     "new leaf",
+    "new root tips",
     "bloom lost",
     "roots failing",
     "medium worn out",
@@ -83,12 +95,12 @@ class Month:
     record: Record
 
 
-def begin(climate: str = "maritime", south: bool = False, seed: int = 1) -> Scenario:
-    """The plant as it is handed over: a single one, in June in the north and in December in the south."""
+def begin(climate: str = "maritime", south: bool = False, seed: int = 1, plant: str = next(iter(PLANTS))) -> Scenario:
+    """The plant as it is handed over, a name of PLANTS: a single one, in June in the north and in December in the south."""
     scenario = Scenario.of(
         climate=climate, home="terrace house", care="sound practice", seed=seed, title="Month by month"
     )
-    scenario = scenario.but("care.deeds", ())
+    scenario = scenario.but("care.deeds", ()).changed(PLANTS[plant])
     return southern(scenario) if south else scenario
 
 

@@ -12,6 +12,7 @@ from functools import lru_cache
 import numpy as np
 from pydantic import JsonValue
 
+from ..plant.leaves import WITHERING
 from ..scenario.scenario import Scenario
 from ..simulation.conditions import Conditions, prepare
 from ..simulation.grower import TOO_FAR_GONE
@@ -23,6 +24,8 @@ from ..vocabulary.events import Kind
 CROWD = 24  # plants on which each cause's signs are learnt
 _FEW_ARE_HIT = 10  # times as many are looked at where a cause hits but some
 _FIRST_OF_CROWD = 5000  # its number, beyond those of the mystery plants, so that none of them is learnt from
+_BARE_FOOT = 0.8  # cm at the foot of a pot without a live root, from which a keeper sees it
+_LATELY = 30  # days over which a keeper remembers how the leaves felt
 _SEPTEMBER, _DECEMBER, _JANUARY, _FEBRUARY = 92, 183, 214, 245  # days from 1 June, on which the year starts
 
 
@@ -71,8 +74,9 @@ class Look:
 
 
 def _look(record: Record, column: int) -> Look:
-    """A plant on the last day on which it lives and rot in its heart can be cut out."""
+    """A plant on the last day on which it lives, rot in its heart can be cut out, and its leaves do not wither yet."""
     savable = (record["alive"][:, column] > 0) & (record["crown_rot"][:, column] < TOO_FAR_GONE)
+    savable &= record["turgor"][:, column] >= WITHERING[1]
     return Look(record, column, int(np.flatnonzero(savable)[-1]) if savable.any() else 0)
 
 
@@ -124,13 +128,14 @@ SIGNS: dict[str, Sign] = {
     "when": Sign(("", "The first bud dropped before the new year", "The first bud dropped in January", "The first bud dropped in February or later"), _month_of_first_drop),
     "scars": Sign(("No leaf is scarred", "A leaf is scarred", "Leaves are scarred again and again"), lambda look: _degree(len(look.days_of("leaf scarred")), 1, 4)),
     "roots": Sign(("Most roots are brown and hollow", "Some roots are brown", "The roots are firm and green"), _live_roots),
+    "foot": Sign(("Live roots reach down to the foot of the pot", "At the foot of the pot the roots are brown, and firmer ones lie above"), lambda look: _degree(float(look.daily("lowest_root")[-1]), _BARE_FOOT)),
     "new roots": Sign(("There are far fewer roots than there were", "There are about as many roots as there were", "There are many new roots"),
                       lambda look: _degree(float(look.daily("roots")[-1] / look.daily("roots")[0]), 0.75, 1.25)),
     "weight": Sign(("", "In winter the pot was light whenever it was lifted", "In winter the pot was now heavy, now light", "In winter the pot was heavy whenever it was lifted"), _weight_in_winter),
     "leaves": Sign(("Hardly a new leaf grew", "One new leaf grew", "Two new leaves or more grew"), lambda look: _degree(float(look.daily("leaf growth").sum()), 0.8, 1.8)),
     "crust": Sign(("The top of the medium is clean", "There is a faint white crust on the medium", "There is a thick white crust on the medium"),
                   lambda look: _degree(float(np.median(look.daily("pot salt")[-120:])), 1.3, 2.6)),
-    "firmness": Sign(("The leaves are limp and wrinkled", "The leaves are a little soft", "The leaves are firm"), lambda look: _degree(float(look.daily("turgor")[-1]), 0.6, 0.9)),
+    "firmness": Sign(("The leaves are limp and wrinkled", "The leaves are now and then a little soft", "The leaves are firm"), lambda look: _degree(float(look.daily("turgor")[-_LATELY:].min()), 0.6, 0.9)),
     "end": Sign(("", "It looks close to its end", "The heart of the plant is soft and black"), _kind_of_end),
 }  # fmt: skip
 

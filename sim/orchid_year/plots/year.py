@@ -39,6 +39,7 @@ _NOTED = (
     "move",
     "repot",
     "cut spike",
+    "cover",
     "holiday",
     "heating fails",
     "cold snap",
@@ -88,6 +89,7 @@ def _note_text(record: Record, kind: str, cause: str) -> str:
         "move": f"moved to {cause}",
         "repot": f"repotted into {cause}",
         "cut spike": "spike cut",
+        "cover": "put under a clear cover",
         "plant lost": "plant lost",
     }
     text = names.get(kind, kind)

@@ -108,9 +108,10 @@ def _detail(deed: Any) -> str:
     what = {
         "move": lambda: f" {deed.spot}" if deed.spot.startswith(_PLACED) else f" to the {deed.spot}",
         "repot": lambda: (
-            f" into {deed.medium}{'' if deed.handling == 'average' else f', {deed.handling} with the roots'}"
+            f" into {deed.medium}{f' in a pot {deed.diameter:g} cm wide' if deed.diameter else ''}{'' if deed.handling == 'average' else f', {deed.handling} with the roots'}"
         ),
         "cut spike": lambda: f" {deed.where}",
+        "cover": lambda: f" for {deed.days} days",
     }
     return what[deed.do]() if deed.do in what else ""
 

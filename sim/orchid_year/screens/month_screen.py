@@ -48,6 +48,10 @@ class MonthDesk(Desk):
             ),
             self._south,
         )
+        self.plant = self.watch(
+            widgets.Dropdown(description="Plant", options=list(month_by_month.PLANTS), value=self._handed_over),
+            self._plant,
+        )
         self.large = self.watch(
             widgets.Dropdown(
                 description="Type",
@@ -56,16 +60,27 @@ class MonthDesk(Desk):
             ),
             self._large,
         )
-        more = widgets.Accordion([self.row(self.south, self.large)], titles=("Switches",), selected_index=None)
+        more = widgets.Accordion(
+            [self.row(self.south, self.plant, self.large)], titles=("Switches",), selected_index=None
+        )
         self.show(self.title, self.picture, self.news, self.look, self.row(self.spot, self.watering, self.feeding, self.deed),
                   self.row(self.onward, self.back, self.again, tight=True), self.said, more)  # fmt: skip
         self._refresh()
 
     @property
+    def _handed_over(self) -> str:
+        """The plant that was chosen; a sound one where a file says something else."""
+        sound, *_ = month_by_month.PLANTS
+        chosen = self.state.get("plant")
+        return chosen if chosen in list(month_by_month.PLANTS) else sound
+
+    @property
     def _year(self) -> State:
-        """The decisions and looks of this half of the earth; the other half's stay as they are."""
+        """The decisions and looks of this plant on this half of the earth; the others' stay as they are."""
         half = "south" if self.state.get("south") else "north"
-        year = self.state.setdefault("years", {}).setdefault(half, {})
+        sound, *_ = month_by_month.PLANTS
+        name = half if self._handed_over == sound else f"{half}, {self._handed_over}"
+        year = self.state.setdefault("years", {}).setdefault(name, {})
         return year
 
     def choices(self) -> list[Choice]:
@@ -80,7 +95,7 @@ class MonthDesk(Desk):
         return found
 
     def _refresh(self) -> None:
-        scenario = month_by_month.begin(south=bool(self.state.get("south")))
+        scenario = month_by_month.begin(south=bool(self.state.get("south")), plant=self._handed_over)
         choices = self.choices()
         month = month_by_month.play(scenario, choices)
         self.quietly(lambda: self._set_boxes(choices[-1] if choices else Choice()))
@@ -152,6 +167,12 @@ class MonthDesk(Desk):
         self.keep()
         self._refresh()
         self.say("Each half of the earth has a year of its own; the other one is kept.")
+
+    def _plant(self, value: str) -> None:
+        self.state["plant"] = value
+        self.keep()
+        self._refresh()
+        self.say("Each plant has a year of its own; the other one's is kept.")
 
     def _large(self, value: bool) -> None:
         self.state["projector"] = bool(value)
