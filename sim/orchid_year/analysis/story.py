@@ -1,4 +1,4 @@
-"""The year told in plain words on one screen: season by season, then the bloom and the losses."""
+"""The year told in plain words on one screen: season by season, then the bloom, why there was none, and the losses."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from ..simulation.record import Event, Record
 from ..vocabulary.dates import season_of, spell_date
 from ..vocabulary.units import convert, count_of_twenty
 from . import reasons
+from .knock_out import why_no_flower
 from .outcomes import watering_gaps
 
 
@@ -34,6 +35,7 @@ def story(record: Record, units: str = "metric") -> str:
             *_deeds(record, units),
             "",
             *_bloom(record, units),
+            *reasons.no_flower(why_no_flower(record), record),
             *_losses(record),
             "",
             _limits_of_the_model(),
