@@ -13,10 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..plant.causes import LIMITS, BudCause, LeafCause, LostTo, RootCause, word
+from ..plant.drivers import LEAF_PACE, LEAF_PACE_WARMTH
+from ..plant.growth import FULL_LEAF_PACE, LEAF_LIGHT, LIMITED_BELOW, WARM_HOME_PACE
 from ..simulation.record import Record
 from ..vocabulary.dates import spell_date
 from ..vocabulary.quantities import Evidence
-from ..vocabulary.units import DAYS_A_YEAR, count_of_twenty
+from ..vocabulary.units import DAYS_A_YEAR, convert, count_of_twenty
 from .knock_out import NEW_LEAF, SMALL, NoFlower, event_behind
 from .outcomes import Happening, Tally, happenings
 
@@ -72,6 +74,25 @@ LIMIT_WORDS = {
     "roots": "too few roots held growth back",
     "air at the roots": "roots short of air held growth back",
 }
+# What held growth back and what a keeper could change; {best} is the best that a home can reach, {faster} what that would gain.
+KEEPER_WORDS = {
+    "none": "nothing held growth back",
+    "light": "light held growth back most: with {best} leaves could grow {faster}",
+    "warmth": "coolness held growth back most: at {best} leaves could grow {faster}",
+    "heat": "heat held growth back most: at {best} leaves could grow {faster}",
+    "water": "thirst held growth back most: water sooner",
+    "feed": "growth wanted feed: a weak dose would help",
+    "reserve": "the plant lived on its reserve: a brighter place would fill it",
+    "roots": "too few roots held growth back: they come back in a pot that is airy and evenly moist",
+    "air at the roots": "roots short of air held growth back: let the pot dry further, or give it an airier medium",
+}
+_FASTER = ((1.3, "a quarter faster"), (1.7, "half as fast again"), (2.5, "twice as fast"), (3.5, "three times as fast"))
+_MUCH_FASTER = "many times as fast"
+_WORTH_SAYING = (
+    1 / LIMITED_BELOW
+)  # as many times the pace is worth a keeper's while as makes a limit of the other factors
+_LEAST_PACE = 1e-9  # keeps a division by no light and by no growth among the numbers
+_COOL_BEST, _WARM_BEST = 24.0, LEAF_PACE_WARMTH[1]  # °C: where WARM_HOME_PACE is stated, and where leaves grow fastest
 ROOT_WORDS = {
     "no air": "they stood without air",
     "rot": "rot went through them",
@@ -284,8 +305,42 @@ def _day(record: Record, days: Sequence[int]) -> str:
     return f"{spell_date(date)} {date.year}" if (date - record.scenario.start).days >= DAYS_A_YEAR else spell_date(date)
 
 
-def main_limit(record: Record, days: slice) -> str:
-    """What held growth back on most days of a span, on the plants that lived through it; on all where none did."""
+def keepers_limit(record: Record, days: slice, units: str = "metric") -> str:
+    """What held growth back on most days of a span and what a keeper could change, in words; empty where no home could do better.
+
+    Of plants that lived through it, or of all where none did. Coolness and heat count only where the best warmth that a home can
+    reach would make leaves grow clearly faster: at 22 °C they grow slower than at 28, and it is no complaint.
+    """
     alive = record["alive"][days].min(0) > 0
-    numbers = record["limit"][days][:, alive if alive.any() else slice(None)].astype(int)
-    return LIMITS[int(np.bincount(numbers.ravel(), minlength=len(LIMITS)).argmax())]
+    who = alive if alive.any() else np.ones(alive.size, bool)
+    limit, mean = record["limit"][days][:, who].astype(int), record.at("mean")[days][:, who]
+    by_warmth = limit == LIMITS.index("warmth")
+    pace = np.maximum(np.interp(mean, LEAF_PACE_WARMTH, LEAF_PACE), _LEAST_PACE)
+    best_pace = np.where(mean < _WARM_BEST, np.maximum(pace, WARM_HOME_PACE), FULL_LEAF_PACE)
+    worth = by_warmth & (best_pace >= _WORTH_SAYING * pace)
+    counted = {name: limit == number for number, name in enumerate(LIMITS)}
+    counted |= {"warmth": worth & (mean < _WARM_BEST), "heat": worth & (mean >= _WARM_BEST)}
+    no_complaint = by_warmth & ~worth
+    found = {name: int(hit.sum()) for name, hit in counted.items()}
+    content = found["none"] + int(no_complaint.sum())
+    name = max(found, key=lambda one: content if one == "none" else found[one])
+    if name == "none" and found["none"] <= no_complaint.sum():
+        return ""
+    bright = max(float(np.minimum(record.at("light")[days][:, who] / LEAF_LIGHT, 1.0).mean()), _LEAST_PACE)
+    faster = 1 / bright if name == "light" else float(best_pace.mean() / pace.mean())  # over the span as a whole
+    best = {
+        "light": f"{LEAF_LIGHT:g} mol a day",
+        "warmth": _warmth(_COOL_BEST, units),
+        "heat": _warmth(_WARM_BEST, units),
+    }
+    return KEEPER_WORDS[name].format(best=best.get(name, ""), faster=_faster(faster))
+
+
+def _faster(gain: float) -> str:
+    """So many times the pace, in words."""
+    return next((words for below, words in _FASTER if gain < below), _MUCH_FASTER)
+
+
+def _warmth(celsius: float, units: str) -> str:
+    value, unit = convert(celsius, "°C", units)
+    return f"{round(float(value))} {unit}"
