@@ -6,6 +6,7 @@ had not, why, and whether taking that cause alone away would have spared them. L
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,12 @@ from .comparison import Comparison
 from .outcomes import OUTCOMES, Happening, Tally
 
 _CHANCE = {"crown rot sets in", "root rot sets in", "plantlet"}  # whom it hits is drawn; its odds are not
+_TOLD_AS_HARM = {
+    "buds dropped",
+    "spike lost",
+    "plantlet",
+    "plant lost",
+}  # why a plant has no flower, but told by itself
 _SAMPLE = 40  # plants on which a cause is checked
 _NEVER = 1e9
 
@@ -70,7 +77,7 @@ def differences_explained(comparison: Comparison, side: int = 1, *, check: bool 
         for _, key, more, fewer in sorted(found, key=lambda one: (-one[0], one[1]))
     ]
     told = [one for one in told if not _refuted(one)]
-    return told + _spikes(comparison, side, checker) + _growth(comparison, side) + _roots(comparison, side)
+    return told + _flowers(comparison, side, checker) + _growth(comparison, side) + _roots(comparison, side)
 
 
 def _refuted(told: Difference) -> bool:
@@ -131,25 +138,34 @@ def _bare(comparison: Comparison, side: int) -> bool:
     return float(np.median(np.nan_to_num(comparison.tallies[side].outcomes["buds made"]))) == 0
 
 
-def _spikes(comparison: Comparison, side: int, checker: _Checker | None) -> list[Difference]:
-    """Why one side's plants showed no spike, where that differs; found by putting warmth, light or age right."""
-    first, second = (comparison.tallies[number].outcomes["spiked"] for number in (0, side))
-    more, fewer = int((second > first).sum()), int((first > second).sum())
-    if checker is None or max(more, fewer) * 20 < first.size:
+def _flowers(comparison: Comparison, side: int, checker: _Checker | None) -> list[Difference]:
+    """Why one side's plants did not flower, or showed no spike, where their twins did; found by their other lives."""
+    told = {"flowered": ("flower", "flowered"), "spiked": ("spike", "showed one")}
+    outcome = next((one for one in told if _apart(comparison, one, side)), None)
+    if checker is None or outcome is None:
         return []
-    later = fewer > more  # the later side is the one without spikes
-    again = checker.again(later)
-    causes, helped, lacking = knock_out.why_no_spike(again(), again)
-    if not lacking:
-        return []  # they died first, which is told already
-    if causes:
-        right = "that" if len(causes) == 1 else f"all {len(causes)}" if len(causes) > 2 else "both"
-        why = f"{', and '.join(knock_out.NO_SPIKE[cause] for cause in causes)}. Checked by putting {right} right: {helped} of {lacking} would have shown one"
-    else:
-        why = "the plants were too small or too weak"
+    what, twins_did = told[outcome]
+    first, second = (comparison.tallies[number].outcomes[outcome] for number in (0, side))
+    more, fewer = int((second > first).sum()), int((first > second).sum())
+    later = fewer > more  # the later side is the one without
+    lacks = (first > second) if later else (second > first)
+    record = checker.again(later)()
+    found = [one for one in knock_out.why_no_flower(record) if lacks[one.plant] and one.stage not in _TOLD_AS_HARM]
+    if not found:
+        return []
     name, other = comparison.name(side if later else 0), comparison.name(0 if later else side)
-    text = f"No spike on {count_of_twenty(max(more, fewer), first.size)} plants under {name} whose twins under {other} showed one, because {why}. How sure: {reasons.how_sure('measured')}."
-    return [Difference("no spike", " + ".join(causes), more, fewer, first.size, (), text)]
+    text = (
+        f"No {what} on {count_of_twenty(max(more, fewer), first.size)} plants under {name} whose twins under {other} {twins_did}; "
+        f"of {len(found)} that were looked at, {reasons.no_flower_groups(found, record)}."
+    )
+    causes = Counter(one.causes for one in found).most_common(1)[0][0]
+    return [Difference(f"no {what}", " + ".join(causes), more, fewer, first.size, (), text)]
+
+
+def _apart(comparison: Comparison, outcome: str, side: int) -> bool:
+    """Whether a share differs on one plant of twenty or more."""
+    change = comparison.paired(outcome, side)
+    return bool(max((change > 0).sum(), (change < 0).sum()) * 20 >= change.size)
 
 
 def _growth(comparison: Comparison, side: int) -> list[Difference]:

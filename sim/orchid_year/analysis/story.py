@@ -1,4 +1,4 @@
-"""The year told in plain words on one screen: season by season, then the bloom and the losses."""
+"""The year told in plain words on one screen: season by season, then the bloom, why there was none, and the losses."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from ..simulation.record import Event, Record
 from ..vocabulary.dates import season_of, spell_date
 from ..vocabulary.units import convert, count_of_twenty
 from . import reasons
+from .knock_out import why_no_flower
 from .outcomes import watering_gaps
 
 
@@ -35,6 +36,7 @@ def story(record: Record, units: str = "metric") -> str:
             *_deeds(record, units),
             "",
             *_bloom(record, units),
+            *reasons.no_flower(why_no_flower(record), record),
             *_losses(record),
             "",
             _limits_of_the_model(),
@@ -53,12 +55,11 @@ def _season(record: Record, name: str, days: slice, units: str) -> str:
     before = max(days.start - 1, 0)  # the evening before the first day, so that the seasons add up to the year
     roots = np.median((record["roots"][days.stop - 1] - record["roots"][before])[alive])
     gap = float(watering_gaps(record, days).mean())
-    limit = reasons.main_limit(record, days)
-    limit = reasons.LIMIT_WORDS["heat" if limit == "warmth" and np.median(record.at("mean")[days]) > 27 else limit]
+    limit = reasons.keepers_limit(record, days, units)
     water = f"water every {gap:.0f} days" if gap == gap else "hardly any watering"
     return (
         f"{name.capitalize():7s}{first:%b %Y}: days {_warmth(warm, units)}, nights {_warmth(cool, units)}, light {light:.1f} mol a day; {water}; "
-        f"{leaves:.1f} new leaves, roots {_signed_length(roots, units)}; {limit}."
+        f"{leaves:.1f} new leaves, roots {_signed_length(roots, units)}{'; ' if limit else ''}{limit}."
     )
 
 

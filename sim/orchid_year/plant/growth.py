@@ -69,6 +69,12 @@ SUPPLY = coefficient(
 )
 LEAF_LIGHT = coefficient(5, "mol m⁻² d⁻¹", "light at which leaves grow at full pace", "evidence.md#leaf-light-need")
 FULL_LEAF_PACE = coefficient(0.0199, "d⁻¹", "that pace at the best warmth", "WANG2007")
+WARM_HOME_PACE = coefficient(
+    0.0156,
+    "d⁻¹",
+    "that pace at 24 °C, as warm as a home is kept: what a keeper can reach, in knock-outs and stories alone",
+    "WANG2007",
+)
 ROOT_PACE = coefficient(0.010, "d⁻¹", "root that roots make at the best warmth", "evidence.md#root-growth-and-air")
 STEM_ROOT = coefficient(
     14.0,
@@ -120,25 +126,27 @@ def grow(specimen: Specimen, ease: float, air: float) -> Growth:
     air    how freely they breathed, 0 to 1, the drowned part of the pot counted
     Source  GUO2006, LOOTENS1998, WANG2007; priority of the spike: growers' experience (common practice).
     """
-    plant, trait, day = specimen.plant, specimen.trait, specimen.day
+    plant, trait, day, spared = specimen.plant, specimen.trait, specimen.day, specimen.spared
     heavy = 1 - SALT_CHECK[0] * min(max(plant.salt3 - SALT_CHECK[1], 0.0), SALT_CHECK[2]) / SALT_CHECK[2]
     area = leaf_area(plant, trait)
-    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * day.light_gain * day.night_uptake
+    light_gain = 1.0 if spared.dim > 0 else day.light_gain
+    gain = UPTAKE_AT_BEST * GRAMS_PER_MOL * area * light_gain * day.night_uptake
     full = share_between(plant.turgor, THIRST_STOPS_GAIN[0], THIRST_STOPS_GAIN[1])
     gain *= (PARCHED_GAIN + (1 - PARCHED_GAIN) * full) * (1 - STRAINED * day.strain)
     store = RESERVE_FULL * area + STEM_RESERVE
     reserve = min(max(plant.reserve + (gain - UPKEEP * area * day.upkeep) * plant.alive, 0.0), store)
     stored = min(plant.nitrogen / nitrogen_store(area), 1.0)
-    fed = UNFED[0] + (1 - UNFED[0]) * min(UNFED[1] * stored, 1.0)
+    fed = 1.0 if spared.hungry > 0 else UNFED[0] + (1 - UNFED[0]) * min(UNFED[1] * stored, 1.0)
 
     pushed = push(plant, trait, day, reserve, store)
     left = (reserve - pushed.cost) / store
     supply = min(max((left - SUPPLY[0]) / SUPPLY[1], 0.0), 1.0)
 
-    bright = min(day.light / LEAF_LIGHT, 1.0)
+    bright = 1.0 if spared.dim > 0 else min(day.light / LEAF_LIGHT, 1.0)
+    leaf_pace = max(day.leaf_pace, WARM_HOME_PACE) if spared.cool > 0 else day.leaf_pace
     drink = drinks(plant, area, ease)
     turgid = share_between(plant.turgor, THIRST_STOPS_GROWTH[0], THIRST_STOPS_GROWTH[1])
-    leaf = day.leaf_pace * bright * supply * fed * turgid * heavy * trait.vigour * plant.alive
+    leaf = leaf_pace * bright * supply * fed * turgid * heavy * trait.vigour * plant.alive
     root, outside, tips = _new_root(
         specimen,
         supply * heavy * share_between(plant.turgor, THIRST_STOPS_ROOTS[0], THIRST_STOPS_ROOTS[1]),
@@ -150,7 +158,7 @@ def grow(specimen: Specimen, ease: float, air: float) -> Growth:
     used = pushed.cost * SPIKE_NITROGEN + grams * share * (NITROGEN_SHARE[0] + NITROGEN_SHARE[1] * stored)
     thirst = min(turgid, max(drink, PARCHED_GAIN))
     limit = _limiting_factor(
-        (bright, day.leaf_pace / FULL_LEAF_PACE, thirst, fed, supply, rooted(plant, area) * plant.established, air)
+        (bright, leaf_pace / FULL_LEAF_PACE, thirst, fed, supply, rooted(plant, area) * plant.established, air)
     )
     reserve = reserve - pushed.cost - grams * share
     return Growth(reserve, leaf * share, root * share, outside * share, tips, pushed, min(used, plant.nitrogen), limit)

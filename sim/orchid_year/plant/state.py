@@ -301,6 +301,9 @@ _SPARED = {
     "little_light": "spike: little light",
     "warmed_too_soon": "spike: warmed too soon",
     "glass_at_tip": "spike: cold glass",
+    "dim": "growth: light",
+    "cool": "growth: warmth",
+    "hungry": "growth: feed",
 }
 
 
