@@ -247,7 +247,7 @@ def test_the_story_tells_what_was_done_and_what_it_cost():
     short = story(simulate(Scenario.of(climate="maritime", care="sound practice", days=260), 20))
     assert "Flowers are still open on" in short
     forgetful = story(simulate(Scenario.of(climate="maritime", care="forgetful", days=3), 2))
-    assert re.search(r"care: forgetful, forgetting \d+ looks of 10", forgetful)
+    assert re.search(r"care: forgetful, forgetting \d+ looks of 20", forgetful)
 
 
 def test_a_few_lost_buds_are_called_luck():

@@ -187,7 +187,7 @@ def _growth(comparison: Comparison, side: int) -> list[Difference]:
     under = comparison.name(side if middle < 0 else 0)
     text = (
         f"Under {under} {abs(middle):.1f} leaves fewer grew on the middle plant, because {reasons.LIMIT_WORDS[name.removeprefix('limit: ')]} "
-        f"on {slow.outcomes[name].mean():.0f} days instead of {fast.outcomes[name].mean():.0f}. How sure: {reasons.how_sure('measured')}."
+        f"on {slow.outcomes[name].mean():.0f} days instead of {fast.outcomes[name].mean():.0f}. How sure: {reasons.how_sure('common practice')}."
     )
     return [
         Difference(
@@ -220,7 +220,7 @@ def _roots(comparison: Comparison, side: int) -> list[Difference]:
     under, n = comparison.name(side if worse else 0), change.size
     text = (
         f"Roots under {under}: {poor.outcomes[f'root: {cause}'].mean():.0f} cm were lost because {reasons.ROOT_WORDS[cause]}, "
-        f"instead of {rich.outcomes[f'root: {cause}'].mean():.0f} cm. How sure: {reasons.how_sure('measured' if cause == 'salt' else 'judged for teaching')}."
+        f"instead of {rich.outcomes[f'root: {cause}'].mean():.0f} cm. How sure: {reasons.how_sure('judged for teaching')}."
     )
     return [Difference("roots lost", cause, int((change < 0).sum()), int((change > 0).sum()), n, (), text)]
 

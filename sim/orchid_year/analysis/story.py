@@ -6,7 +6,7 @@ import itertools
 
 import numpy as np
 
-from ..simulation.record import Event, Record
+from ..simulation.record import WATERINGS, Event, Record
 from ..vocabulary.dates import season_of, spell_date
 from ..vocabulary.units import convert, count_of_twenty
 from . import reasons
@@ -18,7 +18,7 @@ def story(record: Record, units: str = "metric") -> str:
     """The year in about twenty lines; `units` is 'metric' or 'us'."""
     n = len(record.plant)
     side = record.scenario
-    forgets = f", forgetting {10 * side.care.forgets:.0f} looks of 10" if side.care.forgets else ""
+    forgets = f", forgetting {20 * side.care.forgets:.0f} looks of 20" if side.care.forgets else ""
     head = [
         side.title,
         f"{side.plant.variety} in {side.pot.medium}, {_length(side.pot.diameter, units)} pot, {side.spot}; {side.climate.name}; care: {side.care.name}{forgets}",
@@ -65,7 +65,7 @@ def _season(record: Record, name: str, days: slice, units: str) -> str:
 
 def _water(record: Record, units: str) -> str:
     """How much water was given at a time, and how much the plant itself drank in a week."""
-    given = [event.amount.mean() for kind in ("water", "feed") for event in record.events(kind)]
+    given = [event.amount.mean() for kind in WATERINGS for event in record.events(kind)]
     each, unit = convert(float(np.mean(given)) if given else 0.0, "mL", units)
     drunk, _ = convert(float(np.median(record.end["pot transpired"])) / record.days * 7, "mL", units)
     digits = 0 if unit == "mL" else 1

@@ -42,10 +42,10 @@ class BudCause(Cause):
     HOT_DRAUGHT = 1, "a heater blew hot, dry air over them", "common practice"
     COLD_DRAUGHT = 2, "cold air streamed over them", "common practice"
     HEAT = 3, "some hours of the day were hotter than 28 °C", "measured"
-    CHILL = 4, "the plant was chilled", "measured"
+    CHILL = 4, "the plant was chilled", "common practice"
     GAS_FROM_FRUIT = 5, "ripe fruit gave off ethylene gas in a closed room", "measured"
     DARKNESS = 6, "the plant stood nearly in the dark", "measured"
-    THIRST = 7, "the plant was short of water", "measured"
+    THIRST = 7, "the plant was short of water", "common practice"
     MOVING = 8, "the plant was moved in bud", "common practice"
     REPOTTING = 9, "the roots were disturbed in bud", "common practice"
     ROOT_LOSS = 10, "too few roots were left to feed them", "judged for teaching"
@@ -55,9 +55,9 @@ class RootCause(Cause):
     """What may kill roots."""
 
     NO_AIR = 0, "they had stood without air", "judged for teaching"
-    ROT = 1, "rot had gone through them after days without air", "judged for teaching"
+    ROT = 1, "rot had gone through them", "judged for teaching"
     DROUGHT = 2, "the pot had stood too dry", "judged for teaching"
-    SALT = 3, "salt had built up in the pot", "measured"
+    SALT = 3, "salt had built up in the pot", "judged for teaching"
     AGE = 4, "they had grown old", "common practice"
 
 

@@ -22,7 +22,7 @@ COOL_BUDS = coefficient(
     (0.03, 20), "K⁻¹, °C", "share more buds for each K of coolness, and warmth at which buds are stated", "CHENNCHU"
 )
 UNFED_BUDS = coefficient(
-    (0.36, 0.75),
+    (0.33, 0.75),
     "",
     "share fewer buds of an unfed plant, and share of the store below which",
     "WANG2000 WANG1994",

@@ -223,6 +223,8 @@ def _rot_sets_in(specimen: Specimen, wet_share: float) -> int:
         risk = rot_risk(struck, plant.soaked / trait.breathless, day.mean, plant.salt3, fresh_cuts) * trait.pathogens
         if risk > 0 and plant.alive > 0 and chance.draw(luck.seed, _ROOT_ROT, luck.day, luck.plant) < risk:
             plant.rotting, specimen.news.root_risk, happened = 1.0, risk, Happening.ROOT_ROT.value
+            by_wet = ROT_CHANCE[1] * share_struck(plant.soaked / trait.breathless, ROT_CHANCE[2])
+            specimen.news.never_dry = 1.0 * (by_wet > ROT_CHANCE[0] * struck)
     if max(max(plant.airless, plant.drowned), plant.soaked) < ROT_ENDS:
         plant.rotting = 0.0
     return happened
@@ -266,7 +268,7 @@ def tell(today: Today) -> Iterator[Line]:
         plants = today.plants
         risk, airless = today.news.root_risk[caught], np.maximum(plants.airless, plants.drowned)[caught]
         wet = plants.soaked[caught]
-        never_dry = airless < ROT_ENDS
+        never_dry = today.news.never_dry[caught] > 0
         for who, cause, quantity, value, limit in (
             (~never_dry, "no air", "days without air", airless, float(CHOKES_AFTER)),
             (never_dry, "never dry", "days wet", wet, float(ROT_CHANCE[2])),

@@ -279,6 +279,7 @@ class News(Rows):
         *RECORDED,
         "happened",  # a sum of Happening
         "root_risk",
+        "never_dry",  # 1 where that risk came of a pot that stays wet more than of want of air
         "hours_wet",  # of the crown
         "lost_to",  # number of LostTo
         "spike_was",  # cm, before it was lost

@@ -10,7 +10,6 @@ import numpy as np
 
 from ..compiled import compiled
 from ..vocabulary.coefficients import coefficient, column
-from .medium import share_between
 from .standing import leave_standing
 from .zones import take_in
 
@@ -32,9 +31,9 @@ WETTING_MINUTES = coefficient(
 )
 BATH_EXCHANGE = coefficient(0.5, "", "share of the container capacity that a bath exchanges; it runs through")
 SMALL_DRINK = coefficient(
-    (0.1, 0.6, 0.90),
-    "1, 1, 1",
-    "pot volumes up to which a drink is small, from which it is a full pour, and the share of a small one that is caught: it has time to soak in",
+    (0.1, 0.90),
+    "1, 1",
+    "pot volumes of a pour that have time to soak in, and the share of them that is caught, however dry the medium",
     "SOUTH2017 evidence.md#small-drinks",
 )
 _PER_ML = 1e-3  # of what is stated for a litre, in a mL
@@ -71,7 +70,9 @@ class Solution(NamedTuple):
 def solution_of(water: str, feed: float = 0.0) -> Solution:
     """A water with so much feed [mg/L N]."""
     plain = WATERS[water]
-    return Solution(plain.conductivity + CONDUCTIVITY_PER_N * feed, feed * _PER_ML, plain.sodium * _PER_ML, plain.lime)
+    salt = plain.conductivity + CONDUCTIVITY_PER_N * feed
+    # Lime comes of the water alone: a feed's salts stay in solution.
+    return Solution(salt, feed * _PER_ML, plain.sodium * _PER_ML, plain.lime * plain.conductivity / salt)
 
 
 class Given(IntEnum):
@@ -120,32 +121,40 @@ def water_once(pot: np.record, medium: np.record, solution: Solution, how: Water
         given = kept + BATH_EXCHANGE * medium.container_capacity * pot.volume
     else:
         given = how.pour_volumes * pot.volume
-        kept = _caught(given, room, willing, how.pour_volumes, medium.pour_caught)
+        kept = _caught(given, room, willing, pot.volume, medium.pour_caught)
     through = given - kept
-    stays = 1 - min(MIXING * through / (pot.water + given), 1.0)
+    mixed = pot.water + given
     return Poured(
         pot.water + kept,
         given,
         through,
-        (pot.salt + solution.salt * given * (1 - solution.lime)) * stays,
-        (pot.nitrogen + solution.nitrogen * given) * stays,
-        (pot.sodium + solution.sodium * given) * stays,
+        _left_behind(pot.salt, solution.salt * (1 - solution.lime), given, through, mixed),
+        _left_behind(pot.nitrogen, solution.nitrogen, given, through, mixed),
+        _left_behind(pot.sodium, solution.sodium, given, through, mixed),
     )
 
 
 @compiled
-def _caught(given: float, room: float, willing: float, volumes: float, usual: float) -> float:
+def _left_behind(before: float, strength: float, given: float, through: float, mixed: float) -> float:
+    """A solute in the pot after a watering: of what runs through, a part has mixed with the pot's solution, the rest has run past it."""
+    total = before + strength * given
+    drained = through * (MIXING * total / mixed + (1 - MIXING) * strength) if mixed > 0 else 0.0
+    return max(total - drained, 0.0)
+
+
+@compiled
+def _caught(given: float, room: float, willing: float, volume: float, usual: float) -> float:
     """Water [mL] that stays of a pour: the first of it as the medium catches, the less the fuller it gets.
 
-    A full pour runs past dry bark; a small drink has time to soak in, and nearly all of it stays.
-    Equation  room × tanh(caught × given / room)
+    The first of a pour has time to soak in, and nearly all of a small drink stays; the rest runs past where the medium is dry.
+    Equation  room × tanh(caught / room)
     Source    SOUTH2017: little runs out of bark after 80 mL, dry as it is.
     """
     if room <= 0:
         return 0.0
-    full = share_between(volumes, SMALL_DRINK[0], SMALL_DRINK[1])
-    caught = SMALL_DRINK[2] + (usual * willing - SMALL_DRINK[2]) * full
-    return room * np.tanh(caught * given / room)
+    slow = min(given, SMALL_DRINK[0] * volume)
+    caught = SMALL_DRINK[1] * slow + usual * willing * (given - slow)
+    return room * np.tanh(caught / room)
 
 
 @compiled

@@ -260,7 +260,9 @@ class Grower:
         cohort.catch_up(who)
         cut = ROOTS_CUT[deed.handling] * (plants.roots[who] - plants.aerial[who])
         plants.roots[who] -= cut
-        plants.dead_roots[who] = plants.lowest_root[who] = 0
+        # Rotten root is cut away, and what is left lies in fresh air: its wet days begin anew.
+        plants.dead_roots[who] = plants.lowest_root[who] = plants.rotting[who] = 0
+        plants.airless[who] = plants.drowned[who] = plants.soaked[who] = plants.parched[who] = 0
         plants.established[who] *= HOLD_LEFT
         plants.repot_size[who] = BUD_UPSET[deed.handling]
         water_left, salt_left, nitrogen_left = pots.water[who], pots.salt[who], pots.nitrogen[who]
