@@ -124,7 +124,7 @@ def test_a_pair_is_annotated(repots):
         assert fig.axes[panel].get_ylim() == fig.axes[panel + 3].get_ylim()
     assert "repotted into" in " ".join(_texts(fig).split())
     assert "Spring" in alt
-    assert "10 April" in alt
+    assert "10 June" in alt
     assert "15 January" in alt
 
 

@@ -114,11 +114,14 @@ def amount(record: Record, kind: str) -> np.ndarray:
 
 
 def suspects(record: Record, kind: str, plant: int, day: int) -> list[str]:
-    """Causes in the record that had added up for one plant by the day of an event, the largest first."""
+    """Causes that may lie behind an event of one plant: of buds and leaves those that had added up by its day, the largest first.
+
+    Of other kinds the cause that the diary names, then the others of that kind: among choking roots it names want of air alone.
+    """
     part = _PART.get(kind)
     if part is None:
         named = [key_of(kind, e.cause) for e in record.events(kind) if e.day == day and plant in e.plants]
-        return [key for key in named if key]
+        return list(dict.fromkeys([*filter(None, named), *(key for (of, _), key in _KEYS.items() if of == kind)]))
     names = [name for name in record.names if name.startswith(f"{part}: ")]
     sums = {name: float(record[name][: day + 1, plant].sum()) for name in names}
     return sorted((name for name in names if sums[name] > 0), key=lambda name: -sums[name])
