@@ -19,7 +19,7 @@ from ..simulation.record import Record
 from ..vocabulary.dates import spell_date
 from ..vocabulary.quantities import Evidence
 from ..vocabulary.units import DAYS_A_YEAR, convert, count_of_twenty
-from .knock_out import NEW_LEAF, SMALL, NoFlower, event_behind
+from .knock_out import CUT, NEW_LEAF, SMALL, NoFlower, event_behind
 from .outcomes import Happening, Tally, happenings
 
 _HOW_SURE = {
@@ -106,6 +106,7 @@ LACKED: dict[str, tuple[str, Evidence]] = {
     "spike: little light": ("there was too little light for a spike", "common practice"),
     NEW_LEAF: ("no new leaf had ripened for it", "common practice"),
     SMALL: ("the plant was too small or too young, with fewer than three leaves", "common practice"),
+    CUT: ("the spike was cut", "common practice"),
     "growth: light": ("too little light left the plant short of reserve", "from memory"),
     "growth: warmth": ("the cool slowed leaf and spike", "common practice"),
     "leaf: thirst": ("thirst held the plant back", "common practice"),
