@@ -154,11 +154,11 @@ def test_habits_are_drawn_as_their_weights_have_it():
     [
         ({"pot": {"medium": "sphagnum", "age": 4}, "care": {"watering": {"rule": "fixed days", "every_days": 2, "winter_every_days": 2}}},
          ("lost", "most roots gone"), {"too wet, in a worn-out medium"}),
-        ({"care": {"watering": {"rule": "fixed days", "every_days": 60, "winter_every_days": 60}}}, ("lost", "most roots gone", "all buds gone"), {"too dry"}),
+        ({"care": {"holidays": [{"start": "06-10", "days": 120}, {"start": "10-15", "days": 120}]}}, ("lost", "most roots gone", "all buds gone"), {"too dry"}),
         ({"spot": "garden"}, ("lost",), {"cold"}),
         ({}, ("",), {""}),
     ],
-    ids=["old moss kept wet", "hardly ever watered", "in the garden all winter", "soundly kept"],
+    ids=["old moss kept wet", "hardly ever at home", "in the garden all winter", "soundly kept"],
 )  # fmt: skip
 def test_a_clear_fate_is_read_as_it_is(settings, what, among):
     """Common practice: old moss kept wet rots, a pot that is hardly watered dries, frost kills, and a plant soundly kept does well."""

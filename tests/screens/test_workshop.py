@@ -133,7 +133,7 @@ def test_the_three_resets(open_bench):
     """Promise: settings alone, the round, or the lesson; switches stay."""
     desk = open_bench()
     desk.unit_box.value = "us"
-    desk.box.children[0].value = "06-10"
+    desk.box.children[0].value = "02-20"
     predict(desk)
     desk.level.value = desk.level.options[0]
     press(desk, "Reset")
@@ -154,10 +154,10 @@ def test_a_changed_setting_covers_the_old_result(open_bench):
     desk = open_bench()
     predict(desk)
     desk.run.click()
-    desk.box.children[0].value = "06-10"
+    desk.box.children[0].value = "02-20"
     assert "<img" not in desk.picture.value
     assert desk.lines.value == ""
-    assert "10 June" in desk.strip.value
+    assert "20 February" in desk.strip.value
 
 
 def test_a_locked_control_changes_nothing(open_bench, stage):
@@ -174,7 +174,7 @@ def test_a_locked_control_changes_nothing(open_bench, stage):
 def test_a_code_shares_the_settings(open_bench, tmp_path, stage):
     """Promise: the code of one learner brings another to the same settings; a misread code is said and changes nothing."""
     desk = open_bench()
-    desk.box.children[0].value = "06-10"
+    desk.box.children[0].value = "02-20"
     other = Bench("05", tmp_path / "other", plants=20, backstage=stage)
     other.code_in.value = "AAAA-AAAA"
     press(other, "Use this code")
@@ -262,7 +262,7 @@ def test_a_locked_folder_is_said(tmp_path, stage):
     desk = Bench("05", blocked, plants=20, backstage=stage)
     predict(desk)
     assert "NOT saved" in desk.said.value
-    desk.box.children[0].value = "06-10"
+    desk.box.children[0].value = "02-20"
     assert "NOT saved" in desk.said.value
     desk.run.click()
     assert "NOT saved" in desk.said.value

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from typing import NamedTuple
@@ -42,12 +42,12 @@ _KEYS = {
 }
 # What is put right in the care, the plant and the length of a run, beside the causes that `simulate(without=...)` knows.
 CUT, SMALL, TOO_SHORT = "deed: cut spike", "start: too few leaves", "run: too short"
-_OUTSIDE = {CUT, SMALL, TOO_SHORT}
+OUTSIDE = {CUT, SMALL, TOO_SHORT}
 NEW_LEAF = "spike: no new leaf"
 _DAYS = ("spike: warm days", "spike: little light")  # what any plant without a spike may lack
 _LEAVES_LOST = ("leaf: thirst", "leaf: darkness", "leaf: heat")
 # What may have held back a spike that is still on its way.
-_LATE = (*_DAYS, NEW_LEAF, SMALL, "leaf: thirst", "growth: light")
+_LATE = (*_DAYS, NEW_LEAF, SMALL, "leaf: thirst", "growth: light", "growth: warmth")
 _ROOTS = tuple(f"root: {cause}" for cause in ("never dry", *ROOT_CAUSES))
 # What may hold back the new leaf that a spike waits for, each with what has to be put right; roots come before the thirst they cause.
 HELD_BACK = {
@@ -61,6 +61,8 @@ _MOST_KEPT = 32  # years that are not run again: more than the causes of one kin
 _MOST_WAYS = 64  # cases of which only how far each plant got is kept: all that are tried for one plant
 _LOOKED_AT = 40  # plants of a crowd for which we ask why they did not flower
 _MORE_DAYS = 300  # in which a spike comes and opens, where nothing but time is lacking
+_IN_TIME = 455  # days from the start within which a plant flowers in the usual course of a year and a season
+_SLOW = 130  # days from a spike to a flower in a cool room, of the 70 to 180 that it takes
 _LONGEST = 1830  # days that a scenario may last
 _GROWN = 5.0  # leaves of a plant that is old enough
 _SPIKE, _FLOWER = 1.0, 3.0  # how far a plant with a spike, and one with a flower, has come
@@ -228,8 +230,8 @@ def _live_again(scenario: Scenario, plants: int, first: int, days: int, right: f
     if CUT in right:
         asked = asked.but("care.deeds", tuple(deed for deed in asked.care.deeds if deed.do != "cut spike"))
     if SMALL in right:
-        asked = asked.but("plant.leaves", max(asked.plant.leaves, _GROWN))
-    year = Year(asked, plants, first=first, conditions=_conditions(scenario), without=right - _OUTSIDE)
+        asked = grown(asked)
+    year = Year(asked, plants, first=first, conditions=_conditions(scenario), without=right - OUTSIDE)
     record = year.run(until=until).record()
     year.cohort.reserve_days(0)  # only the collector frees a year: it must not hold the tables
     return record
@@ -238,6 +240,11 @@ def _live_again(scenario: Scenario, plants: int, first: int, days: int, right: f
 def longer(scenario: Scenario, days: int) -> Scenario:
     """A scenario that goes on so long after a day that a spike may come and open."""
     return scenario.but("days", max(min(days + _MORE_DAYS, _LONGEST), scenario.days))
+
+
+def grown(scenario: Scenario) -> Scenario:
+    """A scenario whose plant starts old enough to flower."""
+    return scenario.but("plant.leaves", max(scenario.plant.leaves, _GROWN))
 
 
 @dataclass(frozen=True)
@@ -299,14 +306,14 @@ def _why(record: Record, column: int, place: int, lives: OtherLives) -> NoFlower
     if standing and lives(*causes).way[place] < _FLOWER:
         stage, day, causes = "on its way", int(record.first_day("spike shows")[column]), ()
     held_back = _held_back(lives, place, causes) if NEW_LEAF in causes else ""
-    wants_time = stage == "no one thing" or (
-        stage == "no spike" and (lives(*causes).way[place] < _SPIKE or (NEW_LEAF in causes and not held_back))
-    )
+    slow = lives(*causes).way[place] < _SPIKE or (NEW_LEAF in causes and not held_back)
+    wants_time = stage == "no one thing" or (stage == "no spike" and slow)
     flowers_on = -1
     if wants_time or stage == "on its way" or record.days < DAYS_A_YEAR:
         later = lives(TOO_SHORT)
         flowers_on = int(later.flowered[place]) if np.isfinite(later.flowered[place]) else -1
-        if wants_time and later.further(here, place):
+        in_time = stage == "no spike" and record.days < DAYS_A_YEAR and 0 <= flowers_on < _IN_TIME
+        if in_time or (wants_time and later.further(here, place)):
             stage, causes, held_back = "too short", (), ""
     then = {3: "flower", 2: "spike", 1: "spike"}.get(int(lives(*causes).way[place]), "further") if causes else ""
     return NoFlower(column, stage, causes, held_back, day, flowers_on, then)
@@ -330,7 +337,11 @@ def _stages(record: Record, column: int) -> Iterator[tuple[str, int, list[list[t
     spiked = record.first_day("spike shows")[column]
     if np.isfinite(spiked):
         if record["spikes"][-1, column] and not record["spent"][-1, column]:
-            yield "on its way", int(spiked), [[(key,) for key in _LATE]], _FLOWER
+            # In a part of a year nothing need have held it back, unless it stood there for long.
+            late = _LATE if record.days >= DAYS_A_YEAR or record.days - spiked > _SLOW else ()
+            buds = suspects(record, "buds dropped", column, record.days)[:_MOST_TOGETHER]
+            with_buds = [(key, *buds) for key in late] if buds else []
+            yield "on its way", int(spiked), [[(key,) for key in late], with_buds], _FLOWER
         return
     keys = _lacked(record, column)
     yield "no spike", -1, [list(itertools.combinations(keys, size)) for size in range(1, len(keys) + 1)], _SPIKE
@@ -380,18 +391,3 @@ def _held_back(lives: OtherLives, place: int, causes: tuple[str, ...]) -> str:
         del spiked["thirst"]  # which too few roots bring about
     first = min(spiked, key=lambda name: spiked[name])
     return first if np.isfinite(spiked[first]) else ""
-
-
-def tell(counts: Sequence[Verdict]) -> str:
-    """Many verdicts on one kind of event in a clause: 'checked: without it 12 of 13 were spared, 1 had less'."""
-    total = len(counts)
-    words = {
-        "needed": "spared",
-        "helped": "later or less",
-        "either was enough": "no better, as another cause was enough by itself",
-        "not involved": "no better",
-    }
-    said = [
-        f"{number} {words[label]}" for label in LABELS if (number := sum(verdict.label == label for verdict in counts))
-    ]
-    return f"Checked by taking just that away from {total} of the plants run: {', '.join(said)}."

@@ -19,7 +19,7 @@ from ..simulation.record import Record
 from ..vocabulary.dates import spell_date
 from ..vocabulary.quantities import Evidence
 from ..vocabulary.units import DAYS_A_YEAR, convert, count_of_twenty
-from .knock_out import NEW_LEAF, SMALL, NoFlower, event_behind
+from .knock_out import CUT, NEW_LEAF, SMALL, NoFlower, event_behind
 from .outcomes import Happening, Tally, happenings
 
 _HOW_SURE = {
@@ -107,7 +107,9 @@ LACKED: dict[str, tuple[str, Evidence]] = {
     "spike: little light": ("there was too little light for a spike", "common practice"),
     NEW_LEAF: ("no new leaf had ripened for it", "common practice"),
     SMALL: ("the plant was too small or too young, with fewer than three leaves", "common practice"),
+    CUT: ("the spike was cut", "common practice"),
     "growth: light": ("too little light left the plant short of reserve", "from memory"),
+    "growth: warmth": ("the cool slowed leaf and spike", "common practice"),
     "leaf: thirst": ("thirst held the plant back", "common practice"),
     "leaf: darkness": ("too few leaves were left after a time nearly in the dark", "common practice"),
     "leaf: heat": ("too few leaves were left after great heat", "from memory"),
@@ -283,8 +285,13 @@ def no_flower_because(ones: Sequence[NoFlower], record: Record) -> tuple[str, Ev
 
 def _lack(stage: str, key: str) -> tuple[str, Evidence]:
     """What was to be put right, in words, with its grade: as the diary has it where it names a cause of that stage's event."""
-    known = why(stage, event_behind(stage, key))
-    return known if known[0] else LACKED.get(key, ("", "common practice"))
+    because, grade = why(stage, event_behind(stage, key))
+    if because:
+        return because, grade
+    if key.startswith("bud: "):
+        because, grade = why("buds dropped", event_behind("buds dropped", key))
+        return f"buds dropped, as {because}", grade
+    return LACKED[key]
 
 
 def _checked(ones: Sequence[NoFlower], brief: bool = False) -> str:

@@ -144,7 +144,7 @@ class AnswerKey:
         return Facts(comparison, changes)
 
     def _care_for(self, variant: Variant, care: Care) -> tuple[float, ...]:
-        (tally,) = self._run([_cared_for(variant, care)], PLANTS)
+        (tally,) = self._run([cared_for(variant, care)], PLANTS)
         return tuple(_alone(tally).middle(goal.measure, 0) for goal in variant.exercise.goals)
 
 
@@ -159,11 +159,11 @@ def _alone(tally: Tally) -> Comparison:
 def _sides_of(variant: Variant, care: Care) -> list[Scenario]:
     """All that has to be run for a variant, or for a variant cared for in some way."""
     if care:
-        return [_cared_for(variant, care)]
+        return [cared_for(variant, care)]
     return [*variant.sides(), *(side for _, tried in _changes_of(variant) for side in tried)]
 
 
-def _cared_for(variant: Variant, care: Care) -> Scenario:
+def cared_for(variant: Variant, care: Care) -> Scenario:
     """A variant's first side, cared for in some way."""
     return variant.sides()[0].changed(dict(care))
 

@@ -8,13 +8,17 @@ from functools import lru_cache
 
 from pydantic import JsonValue
 
-from ..analysis import reasons
+from ..analysis import knock_out, reasons
 from ..analysis.explain import explain
 from ..analysis.outcomes import OUTCOMES
 from ..errors import InputError
-from .answer_key import KEY, right_number, right_options
+from ..simulation.year import simulate
+from .answer_key import KEY, cared_for, right_number, right_options
 from .answers import read_answer
-from .exercises import PLANTS, Item, Variant, choice_said, control_said
+from .exercises import PLANTS, Care, Item, Variant, choice_said, control_said
+
+ASKED_WHY = 8  # plants of a side that are asked why they did not flower: few, so that a learner waits a second or two
+_OF_FLOWERS = {"flowered", "first flower", "spiked", "spike date", "buds made", "flower days"}
 
 
 @dataclass(frozen=True)
@@ -130,3 +134,24 @@ def _what_came_of_it(variant: Variant, item: Item) -> str:
         return f"In the model, {outcome}: {here}."
     twin = found.say(item.measure, found.value(item.measure, 0))
     return f"In the model, {outcome}: {here}; their twins ({variant.words(variant.exercise.first_is)}): {twin}."
+
+
+def asks_for_flowers(variant: Variant, item: Item) -> bool:
+    """Whether an item asks for spikes or flowers, by its measure or by one of its goals."""
+    goals = {goal.measure for goal in variant.exercise.goals} if item.form == "settings" else set()
+    return bool({item.measure, *goals} & _OF_FLOWERS)
+
+
+@lru_cache(maxsize=200)
+def why_no_flower(variant: Variant, care: Care = ()) -> tuple[str, ...]:
+    """Why some plants of each side did not flower, or of the side cared for in a learner's own way; nothing where all of them did.
+
+    It runs a few plants in some other lives, so it is for a learner who asks, and never for the marking of a class.
+    """
+    names = (variant.exercise.first_is, variant.exercise.second_is) if len(variant.sides()) == 2 and not care else ("",)
+    told = []
+    for name, side in zip(names, [cared_for(variant, care)] if care else variant.sides(), strict=True):
+        record = simulate(side, ASKED_WHY)
+        whose = f"{variant.words(name)}: " if name else ""
+        told += [f"Why no flower? {whose}{line}" for line in reasons.no_flower(knock_out.why_no_flower(record), record)]
+    return tuple(told)

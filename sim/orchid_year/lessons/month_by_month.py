@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
-from ..analysis.reasons import ADVERSE, ROOT_WORDS, told, why
+from ..analysis import knock_out
+from ..analysis.reasons import ADVERSE, ROOT_WORDS, no_flower, told, why
 from ..errors import InputError
 from ..plant.causes import ROOT_CAUSES
 from ..scenario.care import Care, Cover, CutSpike, Deed, Move, Repot, Stake
@@ -114,13 +115,19 @@ def play(scenario: Scenario, choices: Sequence[Choice]) -> Month:
     if len(choices) > 12:
         raise InputError(f"A year has twelve months (got {len(choices)}). Please begin again.")
     year = Year(scenario, 1, conditions=_conditions(scenario))
+    begun = _live(year, scenario, choices)
+    record = year.record()
+    return Month(len(choices), year.today, _weight_in_words(record), _diary_since(record, begun), record)
+
+
+def _live(year: Year, scenario: Scenario, choices: Sequence[Choice]) -> int:
+    """Live the months that were decided; the day on which the last of them began."""
     begun = 0
     for number, choice in enumerate(choices):
         begun = year.day
         _carry_out(year, choice)
         year.run(until=_month_after(scenario, number + 1))
-    record = year.record()
-    return Month(len(choices), year.today, _weight_in_words(record), _diary_since(record, begun), record)
+    return begun
 
 
 def _month_after(scenario: Scenario, number: int) -> dt.date:
@@ -193,6 +200,31 @@ def causes(record: Record) -> list[str]:
         because = ROOT_WORDS[cause] if kind == "roots failing" else why(kind, cause)[0]
         lines.append(f"{spell_date(record.date(day))}: {_seen(kind)}, because {because}.")
     return lines
+
+
+@lru_cache(maxsize=8)
+def why_no_flower(scenario: Scenario, choices: tuple[Choice, ...]) -> tuple[str, ...]:
+    """Why the plant did not flower in the months that were decided, as its other lives have it; nothing where it did.
+
+    Each of its other lives is a course of the same choices, so it takes a second or two; the latest answers are kept.
+    """
+    record = play(scenario, choices).record
+    lives = knock_out.OtherLives(partial(_live_again, scenario, choices))
+    return tuple(no_flower(knock_out.why_no_flower(record, lives), record))
+
+
+def _live_again(scenario: Scenario, choices: Sequence[Choice], right: frozenset[str]) -> Record:
+    """The same course with some things put right: no spike cut, a grown plant, more time under the last choice, or a harm spared."""
+    asked = scenario
+    if knock_out.TOO_SHORT in right:
+        asked = knock_out.longer(scenario, scenario.days)
+    if knock_out.SMALL in right:
+        asked = knock_out.grown(asked)
+    if knock_out.CUT in right:
+        choices = [replace(one, deed="nothing") if one.deed.startswith("cut the spike") else one for one in choices]
+    year = Year(asked, 1, conditions=_conditions(asked), without=right - knock_out.OUTSIDE)
+    _live(year, scenario, choices)
+    return year.run().record() if knock_out.TOO_SHORT in right else year.record()
 
 
 def _main_root_cause(record: Record, day: int) -> str:

@@ -19,9 +19,11 @@ from .lesson import Round, load_lesson
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from ..scenario.scenario import Scenario
     from ..simulation.record import Record
 
 PAIRS = 400
+_ASKED_WHY = 20  # plants of a round without twins that are asked why they did not flower
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,18 @@ def reasons(request: Request) -> tuple[str, ...]:
         told = explain(outcomes(request))
     else:
         told = [one for one in explain(outcomes(request).tallies[0]) if one.what not in ("first bud", "spike 10 cm")]
+        told += _no_flower(*request.round.sides(dict(request.settings), request.south))
     return tuple(str(one) for one in told) or ("Nothing went wrong, and nothing differs that needs a reason.",)
+
+
+def _no_flower(side: Scenario) -> list[str]:
+    """Why plants of a round without twins did not flower."""
+    from ..analysis.knock_out import why_no_flower
+    from ..analysis.reasons import no_flower
+    from ..simulation.year import simulate
+
+    record = simulate(side, _ASKED_WHY)
+    return no_flower(why_no_flower(record), record)
 
 
 _PICTURE_NAMES = {

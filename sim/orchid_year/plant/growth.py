@@ -138,7 +138,7 @@ def grow(specimen: Specimen, ease: float, air: float) -> Growth:
     stored = min(plant.nitrogen / nitrogen_store(area), 1.0)
     fed = 1.0 if spared.hungry > 0 else UNFED[0] + (1 - UNFED[0]) * min(UNFED[1] * stored, 1.0)
 
-    pushed = push(plant, trait, day, reserve, store)
+    pushed = push(plant, trait, day, reserve, store, spared.cool > 0)
     left = (reserve - pushed.cost) / store
     supply = min(max((left - SUPPLY[0]) / SUPPLY[1], 0.0), 1.0)
 

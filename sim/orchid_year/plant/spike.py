@@ -127,11 +127,19 @@ def induction(
 
 
 @compiled
-def push(plant: np.record, trait: np.record, day: np.record, reserve: float, store: float) -> Push:
-    """How far the spike gets on its way today, its length then, and what both cost; reserve and store [g]."""
+def push(
+    plant: np.record, trait: np.record, day: np.record, reserve: float, store: float, kept_warm: bool = False
+) -> Push:
+    """How far the spike gets on its way today, its length then, and what both cost; reserve and store [g].
+
+    kept_warm  at least as far as in a day of 22 °C: in a knock-out alone
+    """
     stage = 0.0
     if plant.spikes > 0 and plant.spent == 0 and plant.alive > 0:
-        stage = trait.vigour * max(day.spike_heat - trait.base * day.spike_hours, 0.0) / trait.degree_days
+        warmth = max(day.spike_heat - trait.base * day.spike_hours, 0.0)
+        if kept_warm:
+            warmth = max(warmth, LENGTH_STATED_AT - trait.base)
+        stage = trait.vigour * warmth / trait.degree_days
         stage *= HUNGRY_PACE + (1 - HUNGRY_PACE) * min(reserve / store / HUNGRY_BELOW, 1.0)
         stage *= LIMP_PACE + (1 - LIMP_PACE) * min(plant.turgor / LIMP_BELOW, 1.0)
     length = spike_length(plant, trait, plant.spike + stage)

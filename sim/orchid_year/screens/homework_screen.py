@@ -15,6 +15,7 @@ from ..homework.answers import save_answers
 from ..homework.exercises import (
     MOST_CLUB,
     MOST_NICKNAME,
+    Care,
     Item,
     Variant,
     choice_said,
@@ -22,7 +23,7 @@ from ..homework.exercises import (
     short_name,
     variant_for,
 )
-from ..homework.marking import mark_item
+from ..homework.marking import asks_for_flowers, mark_item, why_no_flower
 from ..homework.receipts import receipt
 from ..pages import fill
 from ..plots import style
@@ -124,7 +125,7 @@ class HomeworkDesk(Desk):
         self.picture.value = picture_html(style.as_png(figure, alt), alt, "")
 
     def _check(self) -> None:
-        told, mine = [], dict(self.answers)
+        told, why, mine = [], [], dict(self.answers)
         for item in self.variant.exercise.items:
             if item.form == "settings":
                 mine[item.id] = self.answers[item.id] = self._value(item)
@@ -139,6 +140,9 @@ class HomeworkDesk(Desk):
                 continue
             sign = "…" if mark.for_leader else "✔" if mark.points == mark.of else "✘"
             told.append(f"{sign} {mark.text}")
+            if asks_for_flowers(self.variant, item):
+                why.extend(why_no_flower(self.variant, self._care(item, given)))
+        told += dict.fromkeys(why)
         self.keep()
         left_out = self.variant.exercise.left_out
         self.told.value = fill("screens/homework_told.html", told=told, left_out=left_out)
@@ -153,6 +157,10 @@ class HomeworkDesk(Desk):
         )
         self.code.value = fill("screens/homework_receipt.html", file=file.name, receipt=code)
         self.say("Checked. You may change your answers and check again.")
+
+    def _care(self, item: Item, given: object) -> Care:
+        """The care that a learner chose, where the item asks for it."""
+        return tuple((path, given[path]) for path in self.variant.exercise.controls) if item.form == "settings" else ()
 
     def _given(self, item: Item, kept: object) -> object:
         """An answer as the marker reads it: a letter for a choice."""

@@ -107,8 +107,16 @@ class MonthDesk(Desk):
             "The year is over" if over else f"Morning of {spell_date(month.today)}, month {month.number + 1} of 12"
         )
         lines = [f"The pot is {month.pot}.", *month.seen]
-        causes = (month_by_month.causes(month.record) or ["Nothing went wrong."]) if over else ()
+        causes = self._causes(month, scenario, choices) if over else ()
         self.news.value = fill("screens/month_news.html", seen=lines, heading=heading, causes=causes)
+
+    def _causes(self, month: month_by_month.Month, scenario: Scenario, choices: list[Choice]) -> list[str]:
+        """Why the year went as it did: each harm, and why no flower came."""
+        causes = [
+            *month_by_month.causes(month.record),
+            *month_by_month.why_no_flower(scenario, tuple(choices)),
+        ]
+        return causes or ["Nothing went wrong."]
 
     def _set_boxes(self, last: Choice) -> None:
         self.spot.value, self.watering.value, self.feeding.value, self.deed.value = (
