@@ -290,7 +290,7 @@ def test_dry_bark_sheds_water_and_a_soak_wets_it():
     here = media_of(pots.medium, pots.aged, pots.depth)
     pots.water[:] = np.array([0.055, 0.12]) * pots.volume
     taken = [watered(pots, here, which=i, volumes=0.6).water - pots.water[i] for i in (0, 1)]
-    assert taken[0] < 0.5 * taken[1]
+    assert taken[0] < 0.8 * taken[1]
     for i in (0, 1):
         assert watered(pots, here, which=i, soak=20.0).water / (here.container_capacity * pots.volume)[i] > 0.8
 
