@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from orchid_year.analysis.comparison import compare, grid, in_twenty
 from orchid_year.analysis.outcomes import OUTCOMES
+from orchid_year.analysis.questions import load
 from orchid_year.analysis.sweep import sweep
 from orchid_year.cli import commands as cli
 from orchid_year.errors import InputError
@@ -189,7 +190,7 @@ def test_the_readme_shows_what_the_command_says():
     """Regression only: the lines that the README prints of `whatif` are the ones that it prints today."""
     readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
     shown = readme.split("Only this differs")[1].split("```")[0].rstrip().splitlines()
-    said = compare(repotted("04-10"), repotted("01-15"), plants=400).sentences()
+    said = compare(*load("winter repot").sides(), plants=400).sentences()
     assert said[0] == "Only this differs" + shown[0]
     for line in shown[1:]:
         assert line == "..." or line in said

@@ -89,13 +89,15 @@ CLOSE = {
     "flower": {"abs": 1},
     "buds": {"abs": 0},
     "lowest root": {"rel": 0.05},
+    "pot water": {"rel": 0.10},  # one watering a day earlier or later
+    "nitrogen": {"rel": 0.05},  # and one feed
 }
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", YEARS)
 def test_the_plain_reference_tells_the_same_year(name):
-    """Law: hourly steps and closed forms are two ways to one year: as many buds, waterings, spike and flower within one, all else within 2 %."""
+    """Law: hourly steps and closed forms are two ways to one year: as many buds, waterings, spike and flower within one, what hangs on the day of the last watering within 5 or 10 %, all else within 2 %."""
     ours, theirs = two_writings(YEARS[name])
     assert ours.keys() == theirs.keys()
     for figure, value in theirs.items():

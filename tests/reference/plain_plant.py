@@ -316,9 +316,10 @@ def start_spike(orchid: Orchid, hours: Hours, day: int) -> None:
 
 def form_buds(orchid: Orchid) -> None:
     """As many buds as light, coolness and the store of nitrogen allow."""
-    fed = 1 - 0.36 * (1 - min(orchid.store / (0.75 * orchid.full_store), 1))
+    fed = 1 - 0.33 * (1 - min(orchid.store / (0.75 * orchid.full_store), 1))
     bright, cool = min(max(orchid.light40 / 4, 0.35), 1.15), 1 + 0.03 * (20 - orchid.warm10)
-    orchid.buds = orchid.most_buds = min(max(round(orchid.kind.buds * bright * cool * fed), 1), MOST_BUDS)
+    orchid.buds = min(max(round(orchid.kind.buds * bright * cool * fed), 1), MOST_BUDS)
+    orchid.most_buds = max(orchid.most_buds, orchid.buds)
     orchid.flower_age, orchid.gone, orchid.stress = [0.0] * orchid.buds, [False] * orchid.buds, 0.0
 
 

@@ -156,19 +156,20 @@ class PlainPot:
         self._water(catches * (self.full - self.water), 0.5 * self.full, conductivity, lime, nitrogen)
 
     def pour(self, volumes: float, conductivity: float, lime: float, nitrogen: float) -> None:
-        """Pour so many pot volumes: a small drink soaks in, a full one runs past as the medium lets it."""
+        """Pour so many pot volumes: the first tenth of a volume soaks in, the rest runs past as the medium lets it."""
         given, room = volumes * self.volume, max(self.full - self.water, 0.0)
         full_pour = FRESH[self.medium].pour_caught * self._willing()
-        caught = 0.90 + (full_pour - 0.90) * ramp(volumes, 0.1, 0.6)
-        kept = room * math.tanh(caught * given / room) if room > 0 else 0.0
+        slow = min(given, 0.1 * self.volume)
+        kept = room * math.tanh((0.90 * slow + full_pour * (given - slow)) / room) if room > 0 else 0.0
         self._water(kept, given - kept, conductivity, lime, nitrogen)
 
     def _water(self, kept: float, through: float, conductivity: float, lime: float, nitrogen: float) -> None:
-        """What runs through carries off eight tenths of what the mixture of old and new would give."""
+        """Eight tenths of what runs through has mixed with the pot's solution; the rest leaves as it was poured."""
         given = kept + through
-        stays = 1 - min(0.8 * through / (self.water + given), 1.0)
-        self.salt = (self.salt + conductivity * (1 - lime) * given) * stays
-        self.nitrogen = (self.nitrogen + 1e-3 * nitrogen * given) * stays
+        mixed, dissolved = self.water + given, conductivity * (1 - lime)
+        salt, feed = self.salt + dissolved * given, self.nitrogen + 1e-3 * nitrogen * given
+        self.salt = max(salt - through * (0.8 * salt / mixed + 0.2 * dissolved), 0.0)
+        self.nitrogen = max(feed - through * (0.8 * feed / mixed + 0.2e-3 * nitrogen), 0.0)
         self._fill(kept)
 
     def flush(self, volumes: float, conductivity: float) -> None:

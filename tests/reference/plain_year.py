@@ -109,7 +109,8 @@ class Reference:
             return
         every = feeding.winter_every_waterings if winter else feeding.every_waterings
         strength = (feeding.winter_strength if winter else feeding.strength) if len(orchid.watered) % every == 0 else 0
-        salt, lime = WATERS[plan.water]
+        salt, settles = WATERS[plan.water]
+        lime = settles * salt / (salt + 0.0065 * strength)  # of the water's own salt alone
         if feeding.flush_every_days and day - orchid.flushed >= feeding.flush_every_days:
             pot.flush(feeding.flush_volumes, salt)
             orchid.flushed = day
