@@ -1,6 +1,6 @@
 """A plain reference for a plant's day, as a straightforward modeller would write it: scalar Python with its numbers written out.
 
-Carbon, leaves, roots in and out of the pot, feed, the spike, buds and flowers, and the daily hazards. Plants here do not vary and meet no rot.
+Carbon, leaves, roots in and out of the pot, feed, the spike, buds and flowers, and the daily hazards. Plants here do not vary and meet no rot; whether a spike branches is told from outside.
 """
 
 from __future__ import annotations
@@ -116,6 +116,7 @@ class Orchid:
     grown: float = 0.0
     induction: float = 0.0
     spikes: int = 0
+    branched: bool = False  # whether its spikes carry a side branch: chance, told from outside
     spike: float = 0.0
     length: float = 0.0
     buds: int = 0
@@ -318,7 +319,8 @@ def form_buds(orchid: Orchid) -> None:
     """As many buds as light, coolness and the store of nitrogen allow."""
     fed = 1 - 0.33 * (1 - min(orchid.store / (0.75 * orchid.full_store), 1))
     bright, cool = min(max(orchid.light40 / 4, 0.35), 1.15), 1 + 0.03 * (20 - orchid.warm10)
-    orchid.buds = min(max(round(orchid.kind.buds * bright * cool * fed), 1), MOST_BUDS)
+    branch = 1.3 if orchid.branched else 1.0
+    orchid.buds = min(max(round(orchid.kind.buds * bright * cool * fed * branch), 1), MOST_BUDS)
     orchid.most_buds = max(orchid.most_buds, orchid.buds)
     orchid.flower_age, orchid.gone, orchid.stress = [0.0] * orchid.buds, [False] * orchid.buds, 0.0
 

@@ -37,9 +37,10 @@ def open_pores(since: int, *, by_day: bool) -> float:
 class Reference:
     """Plants of one scenario, each its own hourly process."""
 
-    def __init__(self, scenario: Scenario, conditions: Conditions, plants: int = 1) -> None:
+    def __init__(self, scenario: Scenario, conditions: Conditions, plants: int = 1, *, branched: bool = False) -> None:
         row = conditions.rows[0][scenario.spot]
         self.scenario, self.edges = scenario, [int(edge) for edge in conditions.edges]
+        self.branched = branched
         self.hours = Hours(*(conditions.hourly[name][:, row].tolist() for name in ("air", "light", "leaf", "humidity")))
         self.speed = scenario.home.spots[scenario.spot].air_speed
         self.orchids = [self._new() for _ in range(plants)]
@@ -58,6 +59,7 @@ class Reference:
         pot = PlainPot(self.scenario.pot, plant.roots - outside)
         kind = VARIETIES[plant.variety]
         orchid = Orchid(kind, plant.leaves, plant.roots, outside, pot, plant.new_leaf_since_bloom)
+        orchid.branched = self.branched
         orchid.reserve, orchid.store = 0.5 * 60 * orchid.area, 0.65 * orchid.full_store
         week = self._of(self.edges[0], self.edges[14])
         orchid.light5 = orchid.light40 = week.sum_of_light / 7
